@@ -1,0 +1,26 @@
+"""Login by default, with an answer that htmx can follow."""
+
+from urllib.parse import urlsplit
+
+from django.contrib.auth import REDIRECT_FIELD_NAME
+from django.contrib.auth.middleware import LoginRequiredMiddleware as DjangoLoginRequiredMiddleware
+from django.contrib.auth.views import redirect_to_login
+from django.http import HttpRequest, HttpResponseBase
+from django.utils.http import url_has_allowed_host_and_scheme
+from django_htmx.http import HttpResponseClientRedirect
+
+
+class LoginRequiredMiddleware(DjangoLoginRequiredMiddleware):
+    """Sends htmx to the login page as a page, never into a panel, and back to the page it came from."""
+
+    def handle_no_permission(self, request: HttpRequest, view_func: object) -> HttpResponseBase:
+        """Redirect to the login page; ``next`` is the page the person sees, not the address of a fragment."""
+        htmx = getattr(request, "htmx", None)
+        if not htmx:
+            return super().handle_no_permission(request, view_func)  # type: ignore[no-any-return]
+        current = htmx.current_url or ""
+        safe = url_has_allowed_host_and_scheme(current, {request.get_host()}, require_https=request.is_secure())
+        parts = urlsplit(current)
+        path = parts.path + (f"?{parts.query}" if parts.query else "") if safe else "/"
+        login = redirect_to_login(path, self.get_login_url(view_func), REDIRECT_FIELD_NAME)
+        return HttpResponseClientRedirect(login.url)

@@ -1,0 +1,9 @@
+"""Materia medica and the energetic-fit engine."""
+
+from django.apps import AppConfig
+
+
+class HerbsConfig(AppConfig):
+    """Materia medica and the energetic-fit engine."""
+
+    name = "herbs"

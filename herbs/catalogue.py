@@ -1,0 +1,154 @@
+"""The only bridge from rows to the engine: profiles of a teaching set, compiled once and kept."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from django.core.exceptions import ImproperlyConfigured
+
+from .engine import (
+    ENGINE_VERSION,
+    ActionTerm,
+    Catalogue,
+    DerivedRule,
+    PartRecord,
+    Site,
+    SiteGraph,
+    Statement,
+    TeachingSet,
+    compile_catalogue,
+)
+from .models import Claim, Part, Release, Source, Term
+from .models import TeachingSet as TeachingSetRow
+
+COMPUTED = (Claim.Predicate.DEGREE, Claim.Predicate.ACTION, Claim.Predicate.AFFINITY, Claim.Predicate.CAUTION)
+UNSAFE_LEVELS, UNSAFE_REASONS = {"contraindicated", "avoid"}, {"harm-known", "harm-expected"}
+
+
+class EmptyMateriaMedicaError(ImproperlyConfigured):
+    """Nothing has been loaded yet."""
+
+
+@dataclass(frozen=True)
+class MateriaMedica:
+    """A compiled catalogue with the vocabulary that pages and questions need: terms by kind, then by slug."""
+
+    catalogue: Catalogue
+    terms: Mapping[str, Mapping[str, dict[str, Any]]]
+    sources: Mapping[str, str]
+    teaching_set_name: str
+
+    @property
+    def class_actions(self) -> list[ActionTerm]:
+        """The action classes that drills ask about, in the vocabulary's order."""
+        return [action for action in self.catalogue.actions.values() if action.is_class]
+
+
+def data_version() -> str:
+    """The version of the loaded data; EmptyMateriaMedicaError, with what to do, when there is none."""
+    version = Release.objects.order_by("-id").values_list("data_version", flat=True).first()
+    if version is None:
+        raise EmptyMateriaMedicaError("The materia medica is empty. Run: python manage.py load_materia_medica")
+    return version
+
+
+def materia_medica(teaching_set: str | None = None) -> MateriaMedica:
+    """The materia medica under a teaching set (the default one when None), cached by revision and versions.
+
+    Two queries when cached. Raises TeachingSet.DoesNotExist for an unknown slug.
+    """
+    version = data_version()
+    sets = TeachingSetRow.objects.all()
+    row = sets.get(slug=teaching_set) if teaching_set else sets.get(is_default=True)
+    return _compiled(row.slug, row.revision, version, ENGINE_VERSION)
+
+
+@lru_cache(maxsize=8)
+def _compiled(slug: str, revision: int, version: str, engine_version: str) -> MateriaMedica:
+    row = TeachingSetRow.objects.get(slug=slug)
+    terms = vocabulary()
+    graph = site_graph(terms)
+    catalogue = compile_catalogue(
+        part_records(),
+        engine_teaching_set(row),
+        graph,
+        action_terms(terms),
+        derived_rules(terms),
+        list(terms[Term.Kind.PERSON_WORD]),
+        version,
+    )
+    return MateriaMedica(catalogue, terms, dict(Source.objects.values_list("slug", "citation")), row.name)
+
+
+def vocabulary() -> dict[str, dict[str, dict[str, Any]]]:
+    """Every vocabulary term: {kind: {slug: {"slug", "name", ...details}}}. One query."""
+    terms: dict[str, dict[str, dict[str, Any]]] = {kind: {} for kind in Term.Kind.values}
+    for term in Term.objects.order_by("kind", "position"):
+        terms[term.kind][term.slug] = {"slug": term.slug, "name": term.name, **term.details}
+    return terms
+
+
+def site_graph(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> SiteGraph:
+    """The body-site graph of the vocabulary."""
+    return SiteGraph(
+        Site(site["slug"], site["name"], site["kind"], frozenset([*site.get("of", []), *site.get("serves", [])]))
+        for site in terms[Term.Kind.SITE].values()
+    )
+
+
+def action_terms(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> dict[str, ActionTerm]:
+    """Actions by slug; opposition holds both ways even where the file says it once."""
+    entries = terms[Term.Kind.ACTION]
+    opposed = defaultdict(set)
+    for slug, entry in entries.items():
+        for other in entry.get("opposed", []):
+            opposed[slug].add(other)
+            opposed[other].add(slug)
+    return {
+        slug: ActionTerm(slug, entry["name"], entry.get("plural", entry["name"]), frozenset(opposed[slug]), bool(entry.get("class")))
+        for slug, entry in entries.items()
+    }
+
+
+def derived_rules(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> list[DerivedRule]:
+    """The rules that derive actions."""
+    return [
+        DerivedRule(rule["source"], rule["site"], rule["target"], rule["name"])
+        for rule in terms[Term.Kind.DERIVED_RULE].values()
+    ]
+
+
+def engine_teaching_set(row: TeachingSetRow) -> TeachingSet:
+    """A teaching set with the sources of each tradition in order: the tradition's place, then the source's."""
+    roles = {role.tradition_id: (role.position, role.role) for role in row.roles.all()}
+    ranked = sorted(
+        (roles[tradition][0], position, slug, roles[tradition][1])
+        for slug, tradition, position in Source.objects.values_list("slug", "tradition_id", "position")
+        if tradition in roles
+    )
+    return TeachingSet(
+        row.slug,
+        tuple((slug, role) for _, _, slug, role in ranked),  # type: ignore[misc]
+        {(o.row, o.axis): o.value for o in row.overrides.all()},
+        row.revision,
+    )
+
+
+def part_records() -> list[PartRecord]:
+    """Every part with its computable statements. Two queries."""
+    statements: dict[int, list[Statement]] = defaultdict(list)
+    claims = Claim.objects.filter(predicate__in=COMPUTED).order_by("part_id", "position").values_list(
+        "part_id", "predicate", "subject", "amount", "source__slug", "form", "site", "level", "reason"
+    )  # fmt: skip
+    for part, predicate, subject, amount, source, form, site, level, reason in claims:
+        if predicate == Claim.Predicate.CAUTION:
+            amount = float(level in UNSAFE_LEVELS and reason in UNSAFE_REASONS)
+        statements[part].append(Statement(predicate, subject, float(amount or 0), source, form or None, site or None))
+    return [
+        PartRecord(
+            part.slug, part.label, part.herb.latin, part.name, part.usual_form, tuple(statements[part.pk]), tuple(part.herb.status)
+        )
+        for part in Part.objects.for_catalogue()
+    ]

@@ -1,0 +1,75 @@
+"""From a folder of files to a validated bundle."""
+
+import hashlib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from .faults import Fault, FaultsError
+from .herb_files import HerbReader
+from .records import Bundle
+from .vocabulary import FILES, read_teaching_sets, read_vocabulary
+from .yaml_lines import parse
+
+VOCABULARY_FILES = [*FILES, "plain.yaml", "traditions.yaml", "sources.yaml"]
+
+
+def data_files(folder: Path) -> list[Path]:
+    """Every YAML file of a data folder in a stable order."""
+    return sorted(folder.rglob("*.yaml"))
+
+
+def file_digest(folder: Path) -> str:
+    """SHA-256 over the names and bytes of a data folder's files, so that an unchanged folder need not be parsed."""
+    total = hashlib.sha256()
+    for path in data_files(folder):
+        total.update(f"{path.relative_to(folder)}\0".encode())
+        total.update(hashlib.sha256(path.read_bytes()).digest())
+    return total.hexdigest()
+
+
+def read_files(folder: Path, tell: Callable[[int, int], None] | None = None) -> Bundle:
+    """Read and validate a data folder; ``tell(done, of)`` hears of progress.
+
+    Raises FaultsError with every fault of every file, or when the folder holds no herbs.
+    """
+    faults: list[Fault] = []
+    if not folder.is_dir():
+        raise FaultsError([Fault(str(folder), 1, "There is no such folder. Name a folder with vocabulary/ and herbs/.")])
+
+    def load(relative: str) -> Any:
+        path = folder / relative
+        if not path.is_file():
+            return None
+        try:
+            return parse(relative, path.read_bytes())
+        except FaultsError as error:
+            faults.extend(error.faults)
+            return None
+
+    vocabulary = {name: load(f"vocabulary/{name}") for name in VOCABULARY_FILES}
+    if faults:
+        raise FaultsError(faults)
+    bundle = read_vocabulary(vocabulary, faults)
+    read_teaching_sets(load("teaching_sets.yaml"), bundle, faults)
+    paths = sorted((folder / "herbs").glob("*.yaml"))
+    if not paths:
+        faults.append(Fault("herbs", 1, "The folder holds no herb files."))
+    owners: dict[str, str] = {}
+    for number, path in enumerate(paths, 1):
+        relative = str(path.relative_to(folder))
+        document = load(relative)
+        herb = None if document is None else HerbReader(relative, bundle, faults).read(document)
+        if herb:
+            if herb["slug"] != path.stem:
+                faults.append(Fault(relative, 1, f"The file must be named {herb['slug']}.yaml after its slug."))
+            for part in herb["parts"]:
+                if part["slug"] in owners:
+                    faults.append(Fault(relative, 1, f"{part['slug']} is already in {owners[part['slug']]}."))
+                owners[part["slug"]] = relative
+            bundle.herbs.append(herb)
+        if tell:
+            tell(number, len(paths))
+    if faults:
+        raise FaultsError(faults)
+    return bundle

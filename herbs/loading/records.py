@@ -1,0 +1,34 @@
+"""Validated records, as plain values ready to store."""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+
+def digest(value: Any) -> str:
+    """SHA-256 of a value's canonical JSON."""
+    text = json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+@dataclass
+class Bundle:
+    """Everything the files hold: vocabulary terms by kind, traditions, sources, teaching sets and herbs."""
+
+    terms: dict[str, list[dict[str, Any]]] = field(default_factory=dict)
+    traditions: list[dict[str, Any]] = field(default_factory=list)
+    sources: list[dict[str, Any]] = field(default_factory=list)
+    teaching_sets: list[dict[str, Any]] = field(default_factory=list)
+    herbs: list[dict[str, Any]] = field(default_factory=list)
+
+    def slugs(self, kind: str) -> Mapping[str, dict[str, Any]]:
+        """Terms of a kind by slug."""
+        return {term["slug"]: term for term in self.terms.get(kind, [])}
+
+    def data_version(self) -> str:
+        """Digest of the vocabulary's digest and every herb's digest: changes when anything computed with changes."""
+        parts = [digest([self.terms, self.traditions, self.sources])]
+        parts += sorted(herb["digest"] for herb in self.herbs)
+        return digest(parts)[:16]

@@ -1,0 +1,172 @@
+"""Validation of the vocabulary files."""
+
+import re
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from herbs.engine import AXES
+from herbs.models import Basis, Term, TraditionRole
+
+from .faults import Fault
+from .records import Bundle
+
+SLUG = re.compile(r"^[a-z0-9]+(-[a-z0-9]+)*$")
+KIND = Term.Kind
+FILES = {
+    "sites.yaml": KIND.SITE,
+    "actions.yaml": KIND.ACTION,
+    "person_words.yaml": KIND.PERSON_WORD,
+    "states.yaml": KIND.STATE,
+    "mixed_patterns.yaml": KIND.MIXED_PATTERN,
+    "findings.yaml": KIND.FINDING,
+    "order_findings.yaml": KIND.ORDER_FINDING,
+    "red_flags.yaml": KIND.RED_FLAG,
+    "derived_actions.yaml": KIND.DERIVED_RULE,
+    "askings.yaml": KIND.ASKING,
+}
+PLAIN = {
+    "tastes": KIND.TASTE,
+    "constituents": KIND.CONSTITUENT,
+    "preparations": KIND.PREPARATION,
+    "forms": KIND.FORM,
+    "habits": KIND.HABIT,
+}
+Report = Callable[[str, Any, str], None]
+
+
+def read_vocabulary(files: dict[str, Any], faults: list[Fault]) -> Bundle:
+    """Validate parsed vocabulary files ({name: document}); faults are appended."""
+
+    def report(name: str, entry: Any, message: str) -> None:
+        faults.append(Fault(f"vocabulary/{name}", getattr(entry, "line", 1), message))
+
+    bundle = Bundle()
+    for name, kind in FILES.items():
+        bundle.terms[kind] = list(_entries(name, files.get(name), report))
+    plain = files.get("plain.yaml") or {}
+    for key, kind in PLAIN.items():
+        bundle.terms[kind] = list(_entries("plain.yaml", plain.get(key), report))
+    bundle.traditions = list(_entries("traditions.yaml", files.get("traditions.yaml"), report))
+    bundle.sources = list(_entries("sources.yaml", files.get("sources.yaml"), report))
+    _check_sources(bundle, report)
+    _check_links(bundle, report)
+    _check_patterns(bundle, report)
+    _check_findings(bundle, report)
+    return bundle
+
+
+def read_teaching_sets(document: Any, bundle: Bundle, faults: list[Fault]) -> None:
+    """Validate teaching_sets.yaml into the bundle."""
+
+    def report(name: str, entry: Any, message: str) -> None:
+        faults.append(Fault(name, getattr(entry, "line", 1), message))
+
+    known = {tradition["slug"] for tradition in bundle.traditions}
+    sets = list(_entries("teaching_sets.yaml", document, report))
+    if sum(bool(entry.get("is_default")) for entry in sets) != 1:
+        report("teaching_sets.yaml", None, "Exactly one teaching set must have is_default: true.")
+    for entry in sets:
+        for role in entry.get("roles") or []:
+            if role.get("tradition") not in known:
+                report("teaching_sets.yaml", role, f"Unknown tradition {role.get('tradition')!r}.")
+            if role.get("role") not in TraditionRole.Role.values:
+                report("teaching_sets.yaml", role, f"A role is one of {', '.join(TraditionRole.Role.values)}.")
+    bundle.teaching_sets = sets
+
+
+def _entries(name: str, document: Any, report: Report) -> Iterator[dict[str, Any]]:
+    if document is None:
+        report(name, None, "This vocabulary file (or its list) is missing.")
+        return
+    seen: set[str] = set()
+    if not isinstance(document, list):
+        report(name, document, "This must be a list of entries that start with '- '.")
+        return
+    for entry in document:
+        slug = entry.get("slug") if isinstance(entry, dict) else None
+        if not isinstance(slug, str) or not SLUG.match(slug):
+            report(name, entry, "Every entry needs a slug of lower-case words joined by hyphens.")
+        elif slug in seen:
+            report(name, entry, f"The slug {slug!r} stands twice.")
+        else:
+            seen.add(slug)
+            yield entry
+
+
+def _check_sources(bundle: Bundle, report: Report) -> None:
+    traditions = {tradition["slug"] for tradition in bundle.traditions}
+    for source in bundle.sources:
+        if source.get("tradition") not in traditions:
+            report("sources.yaml", source, f"Unknown tradition {source.get('tradition')!r}.")
+        if source.get("basis") not in Basis.values:
+            report("sources.yaml", source, f"The basis is one of {', '.join(Basis.values)}.")
+        if not source.get("citation"):
+            report("sources.yaml", source, "A source needs a citation.")
+
+
+def _check_links(bundle: Bundle, report: Report) -> None:
+    sites, actions = bundle.slugs(KIND.SITE), bundle.slugs(KIND.ACTION)
+    for site in bundle.terms[KIND.SITE]:
+        if site.get("kind") not in ("system", "organ", "tissue"):
+            report("sites.yaml", site, "A site's kind is system, organ or tissue.")
+        for other in [*(site.get("of") or []), *(site.get("serves") or [])]:
+            if other not in sites:
+                report("sites.yaml", site, f"Unknown site {other!r}.")
+    for action in bundle.terms[KIND.ACTION]:
+        for other in action.get("opposed") or []:
+            if other not in actions:
+                report("actions.yaml", action, f"Unknown action {other!r}.")
+    for rule in bundle.terms[KIND.DERIVED_RULE]:
+        for key in ("source", "target"):
+            if rule.get(key) not in actions:
+                report("derived_actions.yaml", rule, f"Unknown action {rule.get(key)!r}.")
+        if rule.get("site") not in sites:
+            report("derived_actions.yaml", rule, f"Unknown site {rule.get('site')!r}.")
+    for asking in bundle.terms[KIND.ASKING]:
+        if asking.get("site") not in sites:
+            report("askings.yaml", asking, f"Unknown site {asking.get('site')!r}.")
+        if asking.get("action") not in actions:
+            report("askings.yaml", asking, f"Unknown action {asking.get('action')!r}.")
+
+
+def _axes_fault(mapping: Any, limit: int) -> str | None:
+    if not isinstance(mapping, dict):
+        return "This must be a mapping of axes to degrees."
+    for axis, degree in mapping.items():
+        if axis not in AXES:
+            return f"Unknown axis {axis!r}; the axes are {', '.join(AXES)}."
+        if isinstance(degree, bool) or not isinstance(degree, int) or abs(degree) > limit:
+            return f"The degree of {axis} must be a whole number from -{limit} to {limit}."
+    return None
+
+
+def _check_patterns(bundle: Bundle, report: Report) -> None:
+    for name, kind in (("states.yaml", KIND.STATE), ("mixed_patterns.yaml", KIND.MIXED_PATTERN)):
+        for entry in bundle.terms[kind]:
+            fault = _axes_fault(entry.get("pattern"), 4)
+            if fault:
+                report(name, entry, fault)
+            for axis, root in (entry.get("follows") or {}).items():
+                if axis not in AXES or root not in AXES:
+                    report(name, entry, "An axis may follow only another of the four axes.")
+
+
+def _check_findings(bundle: Bundle, report: Report) -> None:
+    sites = {*bundle.slugs(KIND.SITE), "general"}
+    for name, kind in (("findings.yaml", KIND.FINDING), ("order_findings.yaml", KIND.ORDER_FINDING),
+                       ("red_flags.yaml", KIND.RED_FLAG)):  # fmt: skip
+        for entry in bundle.terms[kind]:
+            if entry.get("site") not in sites:
+                report(name, entry, f"Unknown site {entry.get('site')!r}.")
+            texts = entry.get("texts")
+            if not isinstance(texts, list) or not texts or not all(isinstance(text, str) for text in texts):
+                report(name, entry, "A finding needs a list of texts.")
+    for entry in bundle.terms[KIND.FINDING]:
+        fault = _axes_fault(entry.get("evidence"), 3)
+        if fault:
+            report("findings.yaml", entry, fault)
+    for entry in bundle.terms[KIND.ORDER_FINDING]:
+        for key in ("root", "follower"):
+            part = entry.get(key) or {}
+            if part.get("axis") not in AXES or part.get("sign") not in (-1, 1):
+                report("order_findings.yaml", entry, f"{key} needs an axis and a sign of -1 or 1.")

@@ -1,0 +1,9 @@
+"""People, courses and the comparison-question engine."""
+
+from django.apps import AppConfig
+
+
+class LessonsConfig(AppConfig):
+    """People, courses and the comparison-question engine."""
+
+    name = "lessons"
