@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any
 
 from django.core.exceptions import ImproperlyConfigured
@@ -14,6 +14,7 @@ from .engine import (
     Catalogue,
     DerivedRule,
     PartRecord,
+    Row,
     Site,
     SiteGraph,
     Statement,
@@ -31,14 +32,35 @@ class EmptyMateriaMedicaError(ImproperlyConfigured):
     """Nothing has been loaded yet."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class MateriaMedica:
-    """A compiled catalogue with the vocabulary that pages and questions need: terms by kind, then by slug."""
+    """A compiled catalogue with the vocabulary that pages and questions need: terms by kind, then by slug.
+
+    ``sources`` holds citation and basis by slug; ``heard`` the sources whose claims are computed with (they decide or
+    widen), in order; ``parts`` the statements behind each row. Equal only to itself, so that it can key a cache.
+    """
 
     catalogue: Catalogue
     terms: Mapping[str, Mapping[str, dict[str, Any]]]
-    sources: Mapping[str, str]
+    sources: Mapping[str, dict[str, str]]
+    heard: tuple[str, ...]
+    parts: Mapping[str, PartRecord]
     teaching_set_name: str
+
+    def sources_of(self, row_slug: str, action: str) -> list[str]:
+        """The heard sources that speak of a row's degrees, affinities or one of its actions, in order."""
+        row = self.rows[row_slug]
+        speaking = {
+            s.source
+            for s in self.parts[row.part_slug].statements
+            if s.form in (None, row.form) and (s.predicate in ("degree", "affinity") or s.subject == action)
+        }
+        return [source for source in self.heard if source in speaking]
+
+    @cached_property
+    def rows(self) -> dict[str, Row]:
+        """Catalogue rows by slug."""
+        return {row.slug: row for row in self.catalogue.rows}
 
     @property
     def class_actions(self) -> list[ActionTerm]:
@@ -70,16 +92,20 @@ def _compiled(slug: str, revision: int, version: str, engine_version: str) -> Ma
     row = TeachingSetRow.objects.get(slug=slug)
     terms = vocabulary()
     graph = site_graph(terms)
+    records = part_records()
+    teaching_set = engine_teaching_set(row)
     catalogue = compile_catalogue(
-        part_records(),
-        engine_teaching_set(row),
+        records,
+        teaching_set,
         graph,
         action_terms(terms),
         derived_rules(terms),
         list(terms[Term.Kind.PERSON_WORD]),
         version,
     )
-    return MateriaMedica(catalogue, terms, dict(Source.objects.values_list("slug", "citation")), row.name)
+    sources = {s.slug: {"citation": s.citation, "basis": s.basis} for s in Source.objects.all()}
+    heard = teaching_set.sources("decides", "widens")
+    return MateriaMedica(catalogue, terms, sources, heard, {part.slug: part for part in records}, row.name)
 
 
 def vocabulary() -> dict[str, dict[str, dict[str, Any]]]:

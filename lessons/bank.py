@@ -1,0 +1,46 @@
+"""The bridge from the materia medica to questions: one maker for each compiled catalogue."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from herbs.catalogue import MateriaMedica, materia_medica
+
+from .engine import Constraints, Prover, Scenery, build_scenery, generator
+
+
+@dataclass(frozen=True)
+class QuestionMaker:
+    """Generates items from one compiled materia medica; proofs are kept between items."""
+
+    materia_medica: MateriaMedica
+    scenery: Scenery
+    prover: Prover
+
+    def make(self, family: str, seed: int, constraints: Constraints | None = None) -> dict[str, Any]:
+        """One item with its sources. Raises UnknownFamilyError or NoValidItemError."""
+        catalogue = self.materia_medica.catalogue
+        item = generator(family)(catalogue, self.scenery, self.prover, seed=seed, constraints=constraints)
+        item["sources"] = list(self._sources(item))
+        return item
+
+    def _sources(self, item: dict[str, Any]) -> Iterator[dict[str, Any]]:
+        """The sources behind the figures of the options: each with its citation, basis and the parts it speaks of."""
+        wanted = item["presentation"]
+        spoken: dict[str, list[str]] = {}
+        for option in item["options"]:
+            for source in self.materia_medica.sources_of(option["part"], wanted["action"]):
+                spoken.setdefault(source, []).append(option["part"])
+        for source, parts in spoken.items():
+            yield {"slug": source, **self.materia_medica.sources[source], "parts": parts}
+
+
+def question_maker(teaching_set: str | None = None) -> QuestionMaker:
+    """The maker for a teaching set (the default one when None)."""
+    return _maker(materia_medica(teaching_set))
+
+
+@lru_cache(maxsize=8)
+def _maker(medica: MateriaMedica) -> QuestionMaker:
+    return QuestionMaker(medica, build_scenery(medica.terms), Prover(medica.catalogue))

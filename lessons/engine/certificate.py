@@ -1,0 +1,98 @@
+"""The proof of a key as plain figures, and its check from those figures alone."""
+
+from collections.abc import Mapping, Sequence
+from itertools import product
+from typing import Any
+
+from herbs.engine import AXES, CORNERS, MARGIN, Catalogue, Pattern, Presentation, constitution_from_mapping, fit_of
+
+from .proof import Proof
+from .scenery import Asking
+
+SHIFT = 0.5
+LIMIT = 4.0
+
+
+def certify(
+    catalogue: Catalogue, proof: Proof, rows: Sequence[int], asking: Asking, turns_on: Sequence[str]
+) -> dict[str, Any]:
+    """The figures a key rests on: for each option the interval on every axis, A, X, opposition and unsafe words."""
+    _, low, high = catalogue.effects(asking.site)
+    table = proof.table
+    return {
+        "rows": [
+            {
+                "part": catalogue.rows[row].slug,
+                "value": [float(e) for e in table.effects[row]],
+                "low": [float(e) for e in low[row]],
+                "high": [float(e) for e in high[row]],
+                "affinity": float(table.affinity[row]),
+                "action": float(table.action[row]),
+                "listed": bool(proof.listed[row]),
+                "opposed": bool(table.opposed[row]),
+                "unsafe": [word for word in catalogue.unsafe_words(row) if word in turns_on],
+            }
+            for row in rows
+        ],
+        "shift": SHIFT,
+        "margin": MARGIN,
+    }
+
+
+def recheck(item: Mapping[str, Any]) -> list[str]:
+    """What in an item's certificate does not hold; empty when the key is proved. Uses the stored figures alone, by the
+    scalar arithmetic at every candidate for an extreme (ends, need, zero), not the exact bounds that made it."""
+    wanted = item["presentation"]
+    presentation = Presentation(
+        wanted["site"], wanted["action"], Pattern.from_mapping(wanted["pattern"]),
+        constitution_from_mapping(wanted["constitution"]), frozenset(wanted["person"]),
+    )  # fmt: skip
+    wrong: list[str] = []
+    rows = item["certificate"]["rows"]
+    key = item["key"]
+    if [row["part"] for row in rows] != [option["part"] for option in item["options"]]:
+        return ["The certificate is of other options."]
+    spread = [_extremes(row, presentation) for row in rows]
+    for number, (row, (verdicts, _, highest)) in enumerate(zip(rows, spread, strict=True)):
+        if number == key:
+            if verdicts != {"suits"}:
+                wrong.append(f"{row['part']}: the key does not suit everywhere ({', '.join(sorted(verdicts))}).")
+            continue
+        if "suits" in verdicts:
+            wrong.append(f"{row['part']}: a distractor may suit.")
+        if not row["listed"]:
+            wrong.append(f"{row['part']}: does not claim the action asked.")
+        lowest_key = spread[key][1]
+        if "partly" in verdicts and any(k - d < MARGIN - 1e-9 for k, d in zip(lowest_key, highest, strict=True)):
+            wrong.append(f"{row['part']}: comes within {MARGIN} of the key.")
+    return wrong
+
+
+def _extremes(row: Mapping[str, Any], presentation: Presentation) -> tuple[set[str], list[float], list[float]]:
+    """Verdicts met, and lowest and highest fit at each corner of the weights, over interval and half-degree doubt."""
+    verdicts: set[str] = set()
+    low, high = [9.0] * len(CORNERS), [-9.0] * len(CORNERS)
+    unsafe = bool(presentation.person & set(row["unsafe"]))
+    for doubted in range(len(AXES)):
+        candidates = []
+        for axis, need in enumerate(presentation.pattern.need):
+            extra = SHIFT if axis == doubted else 0.0
+            ends = max(row["low"][axis] - extra, -LIMIT), min(row["high"][axis] + extra, LIMIT)
+            inner = {min(max(point, ends[0]), ends[1]) for point in (0.0, need)}
+            candidates.append(sorted({*ends, *inner}))
+        for effects in product(*candidates):
+            fit = fit_of(effects, row["affinity"], row["action"], presentation, opposed=row["opposed"], unsafe=unsafe)  # type: ignore[arg-type]
+            for corner, (w_energetic, w_affinity, w_action) in enumerate(CORNERS):
+                total = float(w_energetic * fit.energetic + w_affinity * fit.affinity + w_action * fit.action)
+                low[corner], high[corner] = min(low[corner], total), max(high[corner], total)
+                verdicts.add(_at_weights(fit.verdict, total, fit))
+    return verdicts, low, high
+
+
+def _at_weights(verdict: str, total: float, fit: Any) -> str:
+    """The verdict when the weights give another total: only *suits*, *partly* and a low fit depend on them."""
+    if verdict in ("unsafe", "aggravates") or min(fit.affinity, fit.action) < 0.15:
+        return verdict
+    if verdict == "suits":
+        return "suits" if total >= 0.6 else "partly" if total >= 0.3 else "little"
+    return "partly" if total >= 0.3 else "little"

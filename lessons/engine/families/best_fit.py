@@ -1,0 +1,241 @@
+"""best-fit: which herb of this action class suits this presentation?
+
+Valid only if the key *suits* over its whole interval, under any weights within 30 % and half a degree of doubt on any one
+axis; no distractor suits anywhere under the same; and a distractor that may partly suit stays below the key by .10.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from random import Random
+from typing import Any
+
+import numpy as np
+
+from herbs.engine import AXES, ENGINE_VERSION, VERDICTS, Catalogue
+from lessons.engine import people
+from lessons.engine.audit import audit
+from lessons.engine.because import reasons
+from lessons.engine.certificate import certify
+from lessons.engine.errors import NoValidItemError
+from lessons.engine.faults import LACKS_ACTION, PALLIATES, TOO_STRONG, TOO_WEAK, UNSAFE, applicable
+from lessons.engine.findings import Shown, choose
+from lessons.engine.proof import SUITS, Proof, Prover
+from lessons.engine.scenery import Asking, PatternForm, Scenery
+from lessons.engine.vignette import write
+
+NAME = "best-fit"
+OPTIONS = 4
+ATTEMPTS = 400
+WORDINGS = 8  # tries at findings and vignette before another presentation is drawn
+CAUTION_CHANCE = 0.3  # how often the person has something that a caution turns on
+CONSTITUTION_CHANCE = 0.15
+# How readily a fault is taken where it applies: rare ones first, so that every one is met.
+READINESS = {TOO_STRONG: 14.0, PALLIATES: 12.0, LACKS_ACTION: 10.0, TOO_WEAK: 5.0, UNSAFE: 40.0}
+STEMS = (
+    "Which of these {plural} suits this presentation best?",
+    "Which of these four {plural} fits here?",
+    "Which of these {plural} would you think of first here?",
+)
+
+
+@dataclass(frozen=True)
+class Constraints:
+    """What an item may be about: an action class, a site; None means any."""
+
+    action: str | None = None
+    site: str | None = None
+
+    def admits(self, asking: Asking) -> bool:
+        """Whether an asking is within the constraints."""
+        return self.action in (None, asking.action) and self.site in (None, asking.site)
+
+    def as_mapping(self) -> dict[str, str | None]:
+        """For the recipe."""
+        return {"action": self.action, "site": self.site}
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """A key with three distractors: row numbers, faults, and the word that makes one of them unsafe."""
+
+    key: int
+    distractors: tuple[tuple[int, str], ...]
+    word: str | None
+
+
+def generate(
+    catalogue: Catalogue, scenery: Scenery, prover: Prover, *, seed: int, constraints: Constraints | None = None
+) -> dict[str, Any]:
+    """One item for a seed; the same seed, data and engine give the same item. NoValidItemError when none can be proved."""
+    constraints = constraints or Constraints()
+    rng = Random(f"{NAME}/{catalogue.teaching_set}/{catalogue.data_version}/{ENGINE_VERSION}/{constraints}/{seed}")
+    askings = [asking for asking in scenery.askings if constraints.admits(asking)]
+    if not askings:
+        raise NoValidItemError("Nothing is asked about that action and site. Choose another class or place.")
+    actions = sorted({asking.action for asking in askings})
+    for _ in range(ATTEMPTS):
+        action = rng.choice(actions)
+        asking = rng.choice([a for a in askings if a.action == action])
+        form = rng.choice(scenery.patterns)
+        constitution = _constitution(rng)
+        proof = prover(asking.site, asking.action, form.pattern, constitution)
+        chosen = _choose_options(catalogue, scenery, asking, proof, rng)
+        if chosen is None:
+            continue
+        for _ in range(WORDINGS):
+            item = _write_item(catalogue, scenery, asking, form, proof, chosen, constraints, seed, rng)
+            if item is not None:
+                return item
+    raise NoValidItemError(
+        "No question with a provable answer was found. Choose a wider class, or add herbs that differ in kind."
+    )
+
+
+def _constitution(rng: Random) -> tuple[float, float, float, float]:
+    leanings = [0.0] * len(AXES)
+    if rng.random() < CONSTITUTION_CHANCE:
+        leanings[rng.randrange(len(AXES))] = rng.choice((-1.0, 1.0))
+    return tuple(leanings)  # type: ignore[return-value]
+
+
+def _choose_options(catalogue: Catalogue, scenery: Scenery, asking: Asking, proof: Proof, rng: Random) -> Chosen | None:
+    keys = np.flatnonzero(proof.sure)
+    if not len(keys):
+        return None
+    key = int(rng.choice(list(keys)))
+    clear = proof.clear_of(key)
+    rows = [int(r) for r in np.flatnonzero(clear) if catalogue.rows[r].latin != catalogue.rows[key].latin]
+    faults = {row: found for row in rows if (found := applicable(proof, row))}
+    word = _word(catalogue, scenery, asking, proof, key, rng) if rng.random() < CAUTION_CHANCE else None
+    if word is not None:
+        column = catalogue.word_index[word]
+        listed = [int(r) for r in np.flatnonzero(proof.listed) if catalogue.rows[r].latin != catalogue.rows[key].latin]
+        for row in listed:
+            if catalogue.unsafe[row, column]:
+                faults[row] = (UNSAFE,)
+    picked = _pick(catalogue, faults, rng)
+    if picked is None:
+        return None
+    if word is not None and UNSAFE not in {fault for _, fault in picked}:
+        word = None
+    return Chosen(key, picked, word)
+
+
+def _word(catalogue: Catalogue, scenery: Scenery, asking: Asking, proof: Proof, key: int, rng: Random) -> str | None:
+    """A word that makes a listed herb unsafe and not the key; one that would otherwise suit is sought first."""
+    barred = people.WOMEN_ONLY if asking.only else set()
+    words = [
+        word for word, column in catalogue.word_index.items()
+        if scenery.words[word].group != "age" and word not in barred and not catalogue.unsafe[key, column]
+    ]  # fmt: skip
+    if not words:
+        return None
+    tempting = proof.listed & proof.doubted.possible[:, SUITS]
+    first = [w for w in words if (catalogue.unsafe[:, catalogue.word_index[w]] & tempting).any()]
+    any_listed = [w for w in words if (catalogue.unsafe[:, catalogue.word_index[w]] & proof.listed).any()]
+    pool = first or any_listed
+    return rng.choice(pool) if pool else None
+
+
+def _pick(catalogue: Catalogue, faults: dict[int, tuple[str, ...]], rng: Random) -> tuple[tuple[int, str], ...] | None:
+    """Three distractors of different species, their faults as different as the data allow, rare faults first."""
+    picked: list[tuple[int, str]] = []
+    for _ in range(OPTIONS - 1):
+        taken = {fault for _, fault in picked}
+        species = {catalogue.rows[row].latin for row, _ in picked}
+        open_rows = [(row, fault) for row, found in faults.items() for fault in found[:2] if catalogue.rows[row].latin not in species]
+        fresh = [pair for pair in open_rows if pair[1] not in taken] or open_rows
+        if not fresh:
+            return None
+        weights = [READINESS.get(fault, 1.0) / sum(1 for _, other in fresh if other == fault) for _, fault in fresh]
+        picked.append(rng.choices(fresh, weights)[0])
+    return tuple(picked)
+
+
+def _write_item(
+    catalogue: Catalogue, scenery: Scenery, asking: Asking, form: PatternForm, proof: Proof, chosen: Chosen,
+    constraints: Constraints, seed: int, rng: Random,
+) -> dict[str, Any] | None:  # fmt: skip
+    findings = choose(scenery, asking, form.pattern, rng)
+    if findings is None:
+        return None
+    constitution = proof.table.presentation.constitution
+    person = people.draw(rng, only=asking.only, word=chosen.word, constitution=constitution, vigour=form.vigour)
+    rows = [chosen.key, *(row for row, _ in chosen.distractors)]
+    fault_of: dict[int, str] = dict(chosen.distractors)
+    turns_on = sorted({word for row in rows for word in catalogue.unsafe_words(row) if scenery.words[word].group != "age"})
+    vignette = write(asking, person, findings, scenery.words, turns_on, rng)
+    order = list(rows)
+    rng.shuffle(order)
+    unsafe = catalogue.unsafe_for(person.words)
+    term = catalogue.actions[asking.action]
+    names = {
+        "action": _article(term.name), "class": term.plural, "place": catalogue.graph[asking.site].name,
+        "opposed": _article(_opposed_name(catalogue, asking)),
+    }  # fmt: skip
+    met = [scenery.words[word].name for word in sorted(person.words)]
+    because = {row: reasons(proof, catalogue, row, fault_of.get(row), rng, words=names, met=met) for row in order}
+    options = [_option(catalogue, proof, row, bool(unsafe[row]), fault_of.get(row)) for row in order]
+    item: dict[str, Any] = {
+        "family": NAME,
+        "seed": seed,
+        "recipe": {"family": NAME, "seed": seed, "constraints": constraints.as_mapping()},
+        "data_version": catalogue.data_version,
+        "engine_version": ENGINE_VERSION,
+        "teaching_set": catalogue.teaching_set,
+        "stem": rng.choice(STEMS).format(plural=term.plural),
+        "vignette": vignette,
+        "presentation": {
+            "site": asking.site,
+            "action": asking.action,
+            "pattern": form.pattern.as_mapping(),
+            "pattern_name": form.name,
+            "severity": form.severity,
+            "findings": [_finding(finding) for finding in findings],
+            "constitution": {axis: int(c) for axis, c in zip(AXES, constitution, strict=True)},
+            "person": sorted(person.words),
+            "asking": asking.slug,
+        },
+        "options": options,
+        "key": order.index(chosen.key),
+        "because": because[chosen.key],
+        "because_for": {catalogue.rows[row].slug: because[row] for row in order if row != chosen.key},
+    }
+    item["certificate"] = certify(catalogue, proof, order, asking, turns_on)
+    return None if audit(item) else item
+
+
+def _option(catalogue: Catalogue, proof: Proof, row: int, unsafe: bool, fault: str | None) -> dict[str, Any]:
+    record = catalogue.rows[row]
+    return {
+        "part": record.slug,
+        "label": record.label,
+        "latin": record.latin,
+        "part_name": record.part,
+        "form": "" if record.is_usual else record.form,
+        "marks": list(record.marks),
+        "verdict": "unsafe" if unsafe else VERDICTS[proof.table.verdict[row]],
+        "fit": {"low": float(proof.plain.low[row]), "high": float(proof.plain.high[row])},
+        "fault": fault,
+        "effects": [float(e) for e in proof.table.effects[row]],
+        "raw": [float(m) for m in proof.table.raw[row]],
+        "parts": {
+            "energetic": float(proof.table.energetic[row]),
+            "affinity": float(proof.table.affinity[row]),
+            "action": float(proof.table.action[row]),
+            "fit": float(proof.table.fit[row]),
+        },
+    }
+
+
+def _finding(finding: Shown) -> dict[str, Any]:
+    return {"slug": finding.slug, "text": finding.text, "evidence": finding.evidence, "order": finding.order, "kind": finding.kind}
+
+
+def _article(name: str) -> str:
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
+
+
+def _opposed_name(catalogue: Catalogue, asking: Asking) -> str:
+    names: Sequence[str] = sorted(catalogue.actions[asking.action].opposed) or [asking.action]
+    return catalogue.actions[names[0]].name

@@ -1,0 +1,94 @@
+"""Sentence planning: findings and a person become 40 to 90 words of plain prose."""
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from random import Random
+
+from .findings import Shown
+from .people import Person, facts, leaning
+from .scenery import Asking, PersonWord
+
+MIN_WORDS, MAX_WORDS = 40, 90
+OPENINGS = (
+    "{Who} comes to the teaching clinic with {complaint}.",
+    "{Who} asks about {complaint}.",
+    "{Who} has come about {complaint}.",
+    "{Complaint} brings {who} to the student clinic.",
+    "At the student clinic {who} describes {complaint}.",
+    "Your supervisor hands you the notes of {who} with {complaint}.",
+    "The notes tell of {who} with {complaint}.",
+    "{Who} sits down and speaks of {complaint}.",
+    "The first visit of the morning is {who} with {complaint}.",
+    "You are asked to think about {who} with {complaint}.",
+    "{Who} has been sent to the teaching clinic about {complaint}.",
+    "A colleague tells you of {who} with {complaint}.",
+    "On your clinic day you meet {who} with {complaint}.",
+)
+TELLS = (("reports", "report"), ("notices", "notice"), ("mentions", "mention"), ("tells you of", "tell you of"))
+RECALLS = (("recalls", "recall"), ("remembers", "remember"))
+FINDS = ("You find", "You notice", "You observe", "Examination shows")
+PLURALS = {"is": "are", "has": "have", "takes": "take", "tends": "tend", "reacts": "react", "does": "do", "drives": "drive"}
+
+
+def listing(items: Sequence[str]) -> str:
+    """Items joined with commas and *and*; with semicolons where an item has a comma of its own."""
+    if len(items) == 1:
+        return items[0]
+    if len(items) == 2:
+        return f"{items[0]}{',' if any(',' in item for item in items) else ''} and {items[1]}"
+    if any("," in item for item in items):
+        return "; ".join(items[:-1]) + "; and " + items[-1]
+    return ", ".join(items[:-1]) + " and " + items[-1]
+
+
+def agree(predicate: str, plural: bool) -> str:
+    """A singular predicate for a plural pronoun: "is not pregnant" -> "are not pregnant"."""
+    if not plural:
+        return predicate
+    verb, _, rest = predicate.partition(" ")
+    return f"{PLURALS.get(verb, verb)} {rest}"
+
+
+def count_words(text: str) -> int:
+    """Words as a reader counts them: runs of letters or digits, apostrophes and hyphens within."""
+    return len(re.findall(r"[\w’'-]+", text))
+
+
+def capital(text: str) -> str:
+    """The text with its first letter in upper case."""
+    return text[:1].upper() + text[1:]
+
+
+def who(person: Person) -> str:
+    """The person in words: "a woman of 34"."""
+    return f"a {person.noun} of {person.age}"
+
+
+def write(
+    asking: Asking, person: Person, findings: Sequence[Shown], words: Mapping[str, PersonWord], turns_on: Iterable[str], rng: Random
+) -> str:
+    """The vignette: opening, what is told, what came first, what is found, constitution, and the person's facts."""
+    subject, plural = person.pronouns.subject, person.pronouns.plural
+    complaint = rng.choice(asking.complaints)
+    opening = rng.choice(OPENINGS).format(
+        who=who(person), Who=capital(who(person)), complaint=complaint, Complaint=capital(complaint)
+    )
+    sentences = [opening]
+    told = [f.text for f in findings if f.kind == "told" and not f.order]
+    if told:
+        sentences.append(f"{capital(subject)} {rng.choice(TELLS)[plural]} {listing(told)}.")
+    for finding in findings:
+        if finding.order:
+            sentences.append(f"{capital(subject)} {rng.choice(RECALLS)[plural]} {finding.text}.")
+    seen = [f.text for f in findings if f.kind != "told"]
+    if seen:
+        sentences.append(f"{rng.choice(FINDS)} {listing(seen)}.")
+    lean = leaning(person)
+    if lean:
+        sentences.append(f"{capital(subject)} {agree(lean, plural)}.")
+    if person.vigour == "spent":
+        sentences.append(f"A long illness has left little strength in {'them' if plural else 'her' if subject == 'she' else 'him'}.")
+    stated = [agree(fact, plural) for fact in facts(person, words, turns_on)]
+    if stated:
+        sentences.append(f"{capital(subject)} {listing(stated)}.")
+    return " ".join(sentences)
