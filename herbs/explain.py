@@ -47,11 +47,11 @@ def explain(catalogue: Catalogue, part: str, presentation: Presentation) -> str:
     lines = [f"{catalogue.rows[row].label} ({catalogue.rows[row].latin}) for {presentation.action} at {presentation.site}", ""]
     for axis, name in enumerate(AXES):
         effect, degree = table.effects[row, axis], pattern.degrees[axis]
-        does = "temperate" if not effect else f"{HERB_POLES[name][effect < 0]} {abs(effect):g}"
+        does = "temperate" if not effect else f"{HERB_POLES[name][int(effect < 0)]} {abs(effect):g}"
         span = f"sources span {low[row, axis]:+g} to {high[row, axis]:+g}"
         if degree:
             root = pattern.follows[axis]
-            state = f"state {STATE_POLES[name][degree < 0]} {abs(degree):g}"
+            state = f"state {STATE_POLES[name][int(degree < 0)]} {abs(degree):g}"
             state += f", follows {AXES[root]}" if root is not None else ", leads" if axis in pattern.leading else ""
             outcome = f"raw match {table.raw[row, axis]:+.3f}, carried {table.match[row, axis]:+.3f}"
         else:
