@@ -113,7 +113,8 @@ USE_I18N = True
 USE_TZ = True
 
 STATIC_URL = "static/"
-STATIC_ROOT = BASE_DIR / "staticfiles"
+# Files are collected for production only; elsewhere they are served from where they lie.
+STATIC_ROOT = BASE_DIR / "staticfiles" if PRODUCTION else None
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

@@ -1,7 +1,7 @@
 """The only bridge from rows to the engine: profiles of a teaching set, compiled once and kept."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any
@@ -10,6 +10,7 @@ from django.core.exceptions import ImproperlyConfigured
 
 from .engine import (
     ENGINE_VERSION,
+    HERB_POLES,
     ActionTerm,
     Catalogue,
     DerivedRule,
@@ -24,12 +25,20 @@ from .engine import (
 from .models import Claim, Part, Release, Source, Term
 from .models import TeachingSet as TeachingSetRow
 
+STRENGTHS = ("hardly an", "slight", "plain", "leading")
 COMPUTED = (Claim.Predicate.DEGREE, Claim.Predicate.ACTION, Claim.Predicate.AFFINITY, Claim.Predicate.CAUTION)
 UNSAFE_LEVELS, UNSAFE_REASONS = {"contraindicated", "avoid"}, {"harm-known", "harm-expected"}
 
 
 class EmptyMateriaMedicaError(ImproperlyConfigured):
     """Nothing has been loaded yet."""
+
+
+def degree_words(axis: str, value: float) -> str:
+    """A degree in words and figures: "warms +2", "temperate in tone"."""
+    if not value:
+        return f"temperate in {axis}"
+    return f"{HERB_POLES[axis][int(value < 0)]} {value:+g}".replace("-", "\u2212")
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,15 +56,22 @@ class MateriaMedica:
     parts: Mapping[str, PartRecord]
     teaching_set_name: str
 
-    def sources_of(self, row_slug: str, action: str) -> list[str]:
-        """The heard sources that speak of a row's degrees, affinities or one of its actions, in order."""
+    def sayings(self, row_slug: str, action: str, axes: Sequence[str]) -> dict[str, str]:
+        """What each heard source says of a row on some axes and of one action, in words, in the sources' order."""
         row = self.rows[row_slug]
-        speaking = {
-            s.source
-            for s in self.parts[row.part_slug].statements
-            if s.form in (None, row.form) and (s.predicate in ("degree", "affinity") or s.subject == action)
-        }
-        return [source for source in self.heard if source in speaking]
+        said: dict[str, list[str]] = defaultdict(list)
+        for statement in self.parts[row.part_slug].statements:
+            if statement.form not in (None, row.form):
+                continue
+            if statement.predicate == "degree" and statement.subject in axes:
+                said[statement.source].append(degree_words(statement.subject, statement.amount) + self._where(statement.site))
+            elif statement.predicate == "action" and statement.subject == action:
+                name = self.catalogue.actions[action].name
+                said[statement.source].append(f"{STRENGTHS[round(statement.amount)]} {name}{self._where(statement.site)}")
+        return {source: "; ".join(said[source]) for source in self.heard if source in said}
+
+    def _where(self, site: str | None) -> str:
+        return f" ({self.catalogue.graph[site].name})" if site else ""
 
     @cached_property
     def rows(self) -> dict[str, Row]:

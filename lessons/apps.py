@@ -7,3 +7,7 @@ class LessonsConfig(AppConfig):
     """People, courses and the comparison-question engine."""
 
     name = "lessons"
+
+    def ready(self) -> None:
+        """Register the permissions."""
+        from . import policy  # noqa: F401

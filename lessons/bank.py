@@ -26,14 +26,15 @@ class QuestionMaker:
         return item
 
     def _sources(self, item: dict[str, Any]) -> Iterator[dict[str, Any]]:
-        """The sources behind the figures of the options: each with its citation, basis and the parts it speaks of."""
+        """The sources behind the figures of the options: citation, basis, and what each says of each part that bears here."""
         wanted = item["presentation"]
-        spoken: dict[str, list[str]] = {}
+        axes = [axis for axis, entry in wanted["pattern"].items() if entry["degree"]]
+        spoken: dict[str, dict[str, str]] = {}
         for option in item["options"]:
-            for source in self.materia_medica.sources_of(option["part"], wanted["action"]):
-                spoken.setdefault(source, []).append(option["part"])
-        for source, parts in spoken.items():
-            yield {"slug": source, **self.materia_medica.sources[source], "parts": parts}
+            for source, says in self.materia_medica.sayings(option["part"], wanted["action"], axes).items():
+                spoken.setdefault(source, {})[option["part"]] = says
+        for source, says in spoken.items():
+            yield {"slug": source, **self.materia_medica.sources[source], "says": says}
 
 
 def question_maker(teaching_set: str | None = None) -> QuestionMaker:

@@ -55,7 +55,7 @@ def prove(catalogue: Catalogue, presentation: Presentation) -> Proof:
 class Prover:
     """Proofs of one catalogue, each computed once: the same presentation returns for many seeds."""
 
-    def __init__(self, catalogue: Catalogue, keep: int = 4096) -> None:
+    def __init__(self, catalogue: Catalogue, keep: int = 1024) -> None:
         self.catalogue = catalogue
         self._prove = lru_cache(maxsize=keep)(self._compute)
 

@@ -1,0 +1,14 @@
+"""Addresses of the materia medica."""
+
+from django.urls import path
+
+from . import views
+
+app_name = "herbs"
+urlpatterns = [
+    path("materia-medica/", views.herb_index, name="herb-index"),
+    path("materia-medica/<slug:slug>/", views.herb_detail, name="herb-detail"),
+    path("parts/<slug:slug>/", views.part_detail, name="part-detail"),
+    path("classes/", views.class_index, name="class-index"),
+    path("classes/<slug:slug>/", views.class_detail, name="class-detail"),
+]

@@ -1,0 +1,76 @@
+"""The demo school: invented people in an invented place, marked so wherever they appear."""
+
+import json
+import secrets
+from dataclasses import dataclass
+from pathlib import Path
+
+from django.contrib.auth.hashers import check_password
+from django.db import transaction
+
+from herbs.models import TeachingSet
+
+from .models import Course, Enrolment, User
+
+COURSE = "tarn-gate-evening-course"
+SCHOOL = "Tarn Gate Evening School (invented)"
+TITLE = "Reading the tissues: an evening course (invented)"
+PEOPLE = (
+    ("student", "Perrin Vale (invented)", Enrolment.Role.STUDENT),
+    ("second-student", "Isolde Quarry (invented)", Enrolment.Role.STUDENT),
+    ("instructor", "Maud Fenwright (invented)", Enrolment.Role.INSTRUCTOR),
+)
+
+
+class ForeignDatabaseError(Exception):
+    """The database holds people that the demo did not make."""
+
+
+@dataclass(frozen=True)
+class Account:
+    """A demo account as it is printed."""
+
+    username: str
+    password: str
+    role: str
+
+
+def check_database_is_ours() -> None:
+    """Refuse a database with accounts but without the demo's course, or with people who are not invented."""
+    if User.objects.filter(is_invented=False).exists():
+        raise ForeignDatabaseError(
+            "This database holds accounts that the demo did not make, so the demo leaves it alone. "
+            "Set DATABASE_URL to an empty database, or unset it to use .local/db.sqlite3."
+        )
+
+
+@transaction.atomic
+def make_school(*, passwords: Path) -> list[Account]:
+    """The demo school and its accounts; made once, the same afterwards. Passwords are random, kept in ``passwords``."""
+    known: dict[str, str] = json.loads(passwords.read_text()) if passwords.exists() else {}
+    course, _ = Course.objects.get_or_create(
+        slug=COURSE,
+        defaults={
+            "title": TITLE,
+            "school": SCHOOL,
+            "teaching_set": TeachingSet.objects.get(is_default=True),
+            "is_invented": True,
+        },
+    )
+    accounts = []
+    for username, name, role in PEOPLE:
+        user, created = User.objects.get_or_create(username=username, defaults={"display_name": name, "is_invented": True})
+        password = known.setdefault(username, f"{secrets.choice(WORDS)}-{secrets.choice(WORDS)}-{secrets.randbelow(9000) + 1000}")
+        if created or not check_password(password, user.password):
+            user.set_password(password)
+            user.save(update_fields=["password"])
+        Enrolment.objects.get_or_create(user=user, course=course, defaults={"role": role})
+        accounts.append(Account(username, password, role.label))
+    passwords.parent.mkdir(parents=True, exist_ok=True)
+    passwords.write_text(json.dumps(known))
+    passwords.chmod(0o600)
+    return accounts
+
+
+WORDS = ("bramble", "copper", "ember", "fallow", "gravel", "harbour", "juniper", "kettle", "lantern", "meadow", "nettle", "orchard",
+         "pebble", "quarry", "rafter", "saddle", "thistle", "umber", "willow", "yonder")  # fmt: skip

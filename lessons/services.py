@@ -1,0 +1,35 @@
+"""Writes to people, courses and items."""
+
+import hashlib
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from .models import Item
+
+
+def freeze_items(*, contents: Sequence[dict[str, Any]]) -> list[Item]:
+    """Store items under the hash of their content, in order; one that is already stored is not stored twice."""
+    rows = [
+        Item(
+            content_hash=content_hash(content),
+            family=content["family"],
+            action=content["presentation"]["action"],
+            site=content["presentation"]["site"],
+            key_part=content["options"][content["key"]]["part"],
+            teaching_set=content["teaching_set"],
+            data_version=content["data_version"],
+            engine_version=content["engine_version"],
+            content=content,
+        )
+        for content in contents
+    ]
+    Item.objects.bulk_create(rows, ignore_conflicts=True)
+    stored = {item.content_hash: item for item in Item.objects.filter(content_hash__in=[row.content_hash for row in rows])}
+    return [stored[row.content_hash] for row in rows]
+
+
+def content_hash(content: dict[str, Any]) -> str:
+    """SHA-256 of an item's canonical JSON."""
+    text = json.dumps(content, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()

@@ -1,0 +1,158 @@
+"""Feedback in words from a frozen item: the chain of reasoning, and what each option would do here."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from herbs.engine import AXES, HERB_POLES, STATE_POLES
+
+DEGREES = {0: "not at all", 1: "in the first degree", 2: "in the second degree", 3: "in the third degree", 4: "in the fourth degree"}
+COUNT = {1: "one", 2: "two", 3: "three", 4: "four"}
+FAULT_WORDS = {
+    "wrong temperature": "Wrong temperature: it {does}, and the state is {state} already.",
+    "wrong moisture": "Wrong moisture: it {does}, and the state is {state} already.",
+    "wrong tone": "Wrong tone: it {does}, and the state is {state} already.",
+    "wrong movement": "Wrong movement: it {does}, and the state is {state} already.",
+    "feeds the root": "It feeds the root: it {does}, and the state is {state} at its root.",
+    "palliates only": "It palliates only: it meets what followed, and leaves the root as it is.",
+    "too weak": "Too weak: on what leads here it does little or nothing.",
+    "too strong": "Too strong: it pushes well past the need, and its other qualities go to waste.",
+    "wrong place": "Wrong place: whatever its qualities, it hardly reaches this part of the body.",
+    "lacks the action here": "It lacks the action here: it reaches the place, but hardly does there what is asked.",
+    "opposed action": "Opposed action: it also has an action that undoes the one asked.",
+    "unsafe for this person": "Unsafe for this person: a caution stands before all its qualities.",
+}
+VERDICTS = {
+    "suits": "Suits",
+    "partly": "Partly suits",
+    "little": "Has little bearing",
+    "aggravates": "Aggravates",
+    "unsafe": "Unsafe for this person",
+}
+
+
+def pole(axis: str, value: float, poles: Mapping[str, tuple[str, str]]) -> str:
+    """The word for a degree on an axis: "warms", "dry"."""
+    return poles[axis][0 if value > 0 else 1]
+
+
+def in_words(items: Sequence[str]) -> str:
+    """Items joined with commas and *and*."""
+    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def needed(item: Mapping[str, Any]) -> list[tuple[str, int, str | None]]:
+    """Needed axes, roots first: (axis, degree of the state, the axis it follows)."""
+    pattern = item["presentation"]["pattern"]
+    rows = [(axis, pattern[axis]["degree"], pattern[axis]["follows"]) for axis in AXES if pattern[axis]["degree"]]
+    roots = {follows for _, _, follows in rows if follows}
+    return sorted(rows, key=lambda row: (row[0] not in roots, row[2] is not None, -abs(row[1])))
+
+
+def pattern_words(item: Mapping[str, Any]) -> str:
+    """"dry in the second degree, with hot in the first"."""
+    return in_words([f"{pole(axis, degree, STATE_POLES)} {DEGREES[abs(degree)]}" for axis, degree, _ in needed(item)])
+
+
+def root_words(item: Mapping[str, Any]) -> str:
+    """Which quality is the root, or that each stands by itself."""
+    links = [(axis, follows) for axis, _, follows in needed(item) if follows]
+    pattern = item["presentation"]["pattern"]
+    if not links:
+        leading = needed(item)[0]
+        if len(needed(item)) == 1:
+            return f"The {pole(leading[0], leading[1], STATE_POLES)} state stands alone; nothing follows from it."
+        return "Neither quality follows from the other; the greatest need leads."
+    said = []
+    for axis, root in links:
+        first, then = pole(root, pattern[root]["degree"], STATE_POLES), pole(axis, pattern[axis]["degree"], STATE_POLES)
+        said.append(f"It was {first} first, and {then} because of that.")
+    return " ".join(said) + " Meet the root, and what follows is met with it; meet only the consequence, and it returns."
+
+
+def qualities(option: Mapping[str, Any], axes: Sequence[str]) -> list[dict[str, str]]:
+    """What an option does on some axes: {"pole", "text"} each, in order; temperate axes say so."""
+    found = []
+    for axis in axes:
+        effect = option["effects"][AXES.index(axis)]
+        if effect:
+            word = pole(axis, effect, HERB_POLES)
+            found.append({"pole": word, "text": f"{word} {DEGREES[min(4, max(1, round(abs(effect))))]}"})
+        else:
+            found.append({"pole": "", "text": f"is temperate in {axis}"})
+    return found
+
+
+def fault_words(item: Mapping[str, Any], option: Mapping[str, Any]) -> str:
+    """The fault of a distractor as a sentence about this case; for the key, why it suits."""
+    rows = needed(item)
+    if not option["fault"]:
+        return "It meets what leads here, reaches the place, and has the action asked."
+    axis = _axis_of_fault(item, option)
+    effect = option["effects"][AXES.index(axis)]
+    does = pole(axis, effect, HERB_POLES) if effect else "does nothing"
+    state = pole(axis, item["presentation"]["pattern"][axis]["degree"] or rows[0][1], STATE_POLES)
+    return FAULT_WORDS[option["fault"]].format(does=does, state=state)
+
+
+def _axis_of_fault(item: Mapping[str, Any], option: Mapping[str, Any]) -> str:
+    fault: str = option["fault"]
+    if fault.startswith("wrong ") and fault.removeprefix("wrong ") in AXES:
+        return fault.removeprefix("wrong ")
+    rows = needed(item)
+    roots = {follows for _, _, follows in rows if follows} or {rows[0][0]}
+    worst: str = min(roots, key=lambda axis: option["raw"][AXES.index(axis)])
+    return worst
+
+
+def chain(item: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The reasoning downwards: findings, pattern, root, need, quality, herb. Each step has a term and text or parts."""
+    key = item["options"][item["key"]]
+    axes = [axis for axis, _, _ in needed(item)]
+    need = [
+        {"pole": pole(axis, -degree, HERB_POLES), "text": f"{pole(axis, -degree, HERB_POLES)} {COUNT[abs(degree)]}"}
+        for axis, degree, _ in needed(item)
+    ]
+    findings = [finding["text"] for finding in item["presentation"]["findings"]]
+    return [
+        {"term": "Findings", "items": findings},
+        {"term": "Pattern", "text": f"{pattern_words(item)}.".capitalize()},
+        {"term": "Root", "text": root_words(item)},
+        {"term": "Need", "before": "An herb that", "qualities": need},
+        {"term": "Quality", "before": f"{key['label']}".capitalize(), "qualities": qualities(key, axes), "part": key["part"]},
+        {"term": "Herb", "herb": key["label"], "part": key["part"]},
+    ]
+
+
+def explain_options(item: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Each option with its verdict in words, its fault as a sentence, its qualities on the needed axes, and its sources."""
+    axes = [axis for axis, _, _ in needed(item)]
+    return [
+        {
+            **option,
+            "is_key": number == item["key"],
+            "verdict_words": VERDICTS[option["verdict"]],
+            "why": fault_words(item, option),
+            "qualities": qualities(option, axes),
+            "sources": sources_for(item, option["part"]),
+        }
+        for number, option in enumerate(item["options"])
+    ]
+
+
+def sources_for(item: Mapping[str, Any], part: str) -> list[dict[str, str]]:
+    """What each source says of a part, where it bears on this case."""
+    return [
+        {"citation": source["citation"], "basis": source["basis"], "says": source["says"][part]}
+        for source in item["sources"]
+        if part in source["says"]
+    ]
+
+
+def because_words(status: str) -> str:
+    """How a reason fared, in words."""
+    return {
+        "decisive": "That is what decides.",
+        "true": "True of this herb, but not what decides.",
+        "false": "Not so: the sources do not say this of the herb.",
+        "misconception": "A misconception: it takes something else for what decides.",
+    }[status]

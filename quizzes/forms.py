@@ -1,0 +1,35 @@
+"""Input rules of drills."""
+
+import uuid
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from django import forms
+
+LENGTHS = ((5, "5 questions, about 8 minutes"), (10, "10 questions, about 15 minutes"), (20, "20 questions, about half an hour"))
+MIXED = "mixed"
+
+
+class DrillForm(forms.Form):
+    """Which class, how many questions. The code makes a repeated start harmless."""
+
+    action = forms.ChoiceField(label="Action class")
+    length = forms.TypedChoiceField(label="Length", choices=LENGTHS, coerce=int, initial=5)
+    code = forms.UUIDField(widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, classes: list[tuple[str, str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["action"]
+        assert isinstance(field, forms.ChoiceField)  # noqa: S101
+        field.choices = [(MIXED, "All classes, mixed"), *classes]
+        field.error_messages["invalid_choice"] = "There is no such action class. Choose one from the list."
+        self.fields["length"].error_messages["invalid_choice"] = "A drill has 5, 10 or 20 questions."
+        self.fields["code"].initial = uuid.uuid4
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.disable_csrf = True
+
+    def clean_action(self) -> str:
+        """The slug of a class, empty for mixed."""
+        action: str = self.cleaned_data["action"]
+        return "" if action == MIXED else action

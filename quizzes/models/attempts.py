@@ -1,0 +1,95 @@
+"""Drills a student works, and what was answered."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.utils import timezone
+
+from quizzes.engine import FULL, OUTCOMES
+from quizzes.querysets import AttemptQuerySet, QuestionQuerySet
+
+
+class Attempt(models.Model):
+    """One drill of one student: a fixed list of frozen questions."""
+
+    class State(models.TextChoices):
+        OPEN = "open"
+        FINISHED = "finished"
+
+    code = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
+    student = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="attempts")
+    action = models.SlugField(blank=True, help_text="The action class; empty for a mixed drill.")
+    title = models.CharField(max_length=80)
+    length = models.PositiveSmallIntegerField()
+    state = models.CharField(max_length=10, choices=State, default=State.OPEN)
+    grading_version = models.CharField(max_length=20)
+    started_at = models.DateTimeField(default=timezone.now)
+    finished_at = models.DateTimeField(null=True)
+
+    objects = AttemptQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=models.Q(state__in=["open", "finished"]), name="attempt_state_is_known"),
+        ]
+        # The drill list shows a student's latest attempts.
+        indexes = [models.Index(fields=["student", "-started_at"], name="attempts_of_student")]
+
+    def __str__(self) -> str:
+        return f"{self.title} {self.code}"
+
+
+class Question(models.Model):
+    """A frozen item at its place in an attempt."""
+
+    attempt = models.ForeignKey(Attempt, on_delete=models.CASCADE, related_name="questions")
+    position = models.PositiveSmallIntegerField()
+    item = models.ForeignKey("lessons.Item", on_delete=models.PROTECT, related_name="questions")
+
+    objects = QuestionQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["position"]
+        constraints = [
+            models.UniqueConstraint(fields=["attempt", "position"], name="one_question_per_position"),
+            models.UniqueConstraint(fields=["attempt", "item"], name="item_once_per_attempt"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.attempt_id}:{self.position}"
+
+
+class Answer(models.Model):
+    """The choice, locked when the row is made, and later the reason with the mark. One per question, whatever happens."""
+
+    question = models.OneToOneField(Question, on_delete=models.CASCADE, related_name="answer")
+    choice = models.PositiveSmallIntegerField()
+    chosen_at = models.DateTimeField(default=timezone.now)
+    reason = models.PositiveSmallIntegerField(null=True)
+    reasoned_at = models.DateTimeField(null=True)
+    score = models.PositiveSmallIntegerField(null=True)
+    choice_points = models.PositiveSmallIntegerField(null=True)
+    reason_points = models.PositiveSmallIntegerField(null=True)
+    outcome = models.CharField(max_length=30, blank=True)
+    reason_status = models.CharField(max_length=20, blank=True)
+    fault = models.CharField(max_length=40, blank=True)
+    grading_version = models.CharField(max_length=20, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(score__isnull=True) | models.Q(score__gte=0, score__lte=FULL), name="score_within_scale"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(outcome="") | models.Q(outcome__in=OUTCOMES), name="outcome_is_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(reason__isnull=True, reasoned_at__isnull=True, score__isnull=True)
+                | models.Q(reason__isnull=False, reasoned_at__isnull=False, score__isnull=False),
+                name="mark_only_with_a_reason",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.question_id}: {self.choice}"

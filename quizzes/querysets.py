@@ -1,0 +1,31 @@
+"""Querysets named after the page they feed."""
+
+from django.db import models
+from django.db.models import Count, Q, Sum
+
+
+class AttemptQuerySet(models.QuerySet["models.Model"]):
+    """Attempts."""
+
+    def for_drill_list(self, student: models.Model) -> "AttemptQuerySet":
+        """A student's latest attempts with how much is answered and the sum of marks: one query."""
+        return (
+            self.filter(student=student)
+            .annotate(
+                answered=Count("questions__answer", filter=Q(questions__answer__score__isnull=False)),
+                marks=Sum("questions__answer__score"),
+            )
+            .order_by("-started_at")[:12]
+        )
+
+
+class QuestionQuerySet(models.QuerySet["models.Model"]):
+    """Questions."""
+
+    def for_panel(self) -> "QuestionQuerySet":
+        """One question with attempt, item and answer: one query."""
+        return self.select_related("attempt", "item", "answer")
+
+    def for_results(self) -> "QuestionQuerySet":
+        """All questions of an attempt with items and answers: one query."""
+        return self.select_related("item", "answer").order_by("position")

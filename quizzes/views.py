@@ -1,0 +1,145 @@
+"""Pages of drills: HTTP only."""
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from config.htmx import render_page, wants_fragment
+from herbs.catalogue import EmptyMateriaMedicaError, materia_medica
+from lessons.engine import NoValidItemError
+
+from . import services
+from .access import attempt_for_student, question_for_student
+from .engine import UngradableAnswerError
+from .forms import DrillForm
+from .models import Answer, Attempt, Question
+from .presenting import panel_context, results_context
+
+TEMPLATE, FRAGMENT = "quizzes/question.html", "question-panel"
+
+
+def _classes() -> list[tuple[str, str]]:
+    return [(term.slug, term.plural.capitalize()) for term in materia_medica().class_actions]
+
+
+@require_safe
+@never_cache
+def drill_list(request: HttpRequest) -> HttpResponse:
+    """Choose a drill, or go on with one."""
+    try:
+        chosen = request.GET.get("class")
+        form = DrillForm(classes=_classes(), initial={"action": chosen} if chosen else None)
+    except EmptyMateriaMedicaError:
+        return render(request, "herbs/empty.html", status=503)
+    return _drill_list(request, form)
+
+
+def _drill_list(request: HttpRequest, form: DrillForm) -> HttpResponse:
+    attempts = list(Attempt.objects.for_drill_list(request.user))
+    context = {
+        "form": form,
+        "open_attempts": [a for a in attempts if a.state == Attempt.State.OPEN],
+        "finished": [a for a in attempts if a.state == Attempt.State.FINISHED],
+    }
+    return render(request, "quizzes/drill_list.html", context)
+
+
+@require_POST
+def attempt_start(request: HttpRequest) -> HttpResponse:
+    """Start a drill; a double click starts one."""
+    try:
+        form = DrillForm(request.POST, classes=_classes())
+    except EmptyMateriaMedicaError:
+        return render(request, "herbs/empty.html", status=503)
+    if not form.is_valid():
+        return _drill_list(request, form)
+    data = form.cleaned_data
+    try:
+        attempt = services.start_attempt(
+            student=request.user, code=data["code"], action=data["action"], length=data["length"]
+        )
+    except NoValidItemError as error:
+        form.add_error("action", str(error))
+        return _drill_list(request, form)
+    return redirect("quizzes:question-detail", code=attempt.code, position=1)
+
+
+@require_safe
+@never_cache
+def attempt_detail(request: HttpRequest, code: UUID) -> HttpResponse:
+    """Go on where the drill was left: the first question without a mark, or the results."""
+    attempt = attempt_for_student(request.user, code)
+    marked = Answer.objects.filter(question__attempt=attempt, score__isnull=False).values("question_id")
+    question = attempt.questions.exclude(pk__in=marked).first()
+    if question is None:
+        return redirect("quizzes:attempt-results", code=code)
+    return redirect("quizzes:question-detail", code=code, position=question.position)
+
+
+@require_safe
+@never_cache
+def attempt_results(request: HttpRequest, code: UUID) -> HttpResponse:
+    """Marks, and what to look at again."""
+    attempt = attempt_for_student(request.user, code)
+    return render(request, "quizzes/attempt_results.html", results_context(attempt))
+
+
+@require_safe
+@never_cache
+def question_detail(request: HttpRequest, code: UUID, position: int) -> HttpResponse:
+    """One question, at whatever stage it is."""
+    return _panel(request, question_for_student(request.user, code, position))
+
+
+@require_POST
+@never_cache
+def question_choice(request: HttpRequest, code: UUID, position: int) -> HttpResponse:
+    """Lock a choice."""
+    question = question_for_student(request.user, code, position)
+    choice = _number(request, "choice")
+    if choice is None:
+        return _after(request, question, "Choose one of the herbs before you lock the choice.")
+    try:
+        services.record_choice(question=question, choice=choice)
+    except UngradableAnswerError as error:
+        return _after(request, question, str(error))
+    return _after(request, question)
+
+
+@require_POST
+@never_cache
+def question_reason(request: HttpRequest, code: UUID, position: int) -> HttpResponse:
+    """Give the reason; the mark follows."""
+    question = question_for_student(request.user, code, position)
+    reason = _number(request, "reason")
+    if reason is None:
+        return _after(request, question, "Choose the reason that decides before you send it.")
+    try:
+        services.record_reason(question=question, reason=reason)
+    except UngradableAnswerError as error:
+        return _after(request, question, str(error))
+    return _after(request, question)
+
+
+def _number(request: HttpRequest, name: str) -> int | None:
+    text = request.POST.get(name, "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 4 else None
+
+
+def _after(request: HttpRequest, question: Question, sentence: str = "") -> HttpResponse:
+    """After a post: the panel for htmx, the question's page for everybody else."""
+    if wants_fragment(request):
+        return _panel(request, question, sentence)
+    if sentence:
+        messages.error(request, sentence)
+    return redirect("quizzes:question-detail", code=question.attempt.code, position=question.position)
+
+
+def _panel(request: HttpRequest, question: Question, sentence: str = "") -> HttpResponse:
+    context: dict[str, Any] = panel_context(question) | {"sentence": sentence}
+    return render_page(request, TEMPLATE, context, fragment=FRAGMENT)
