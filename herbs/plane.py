@@ -37,7 +37,7 @@ def marks(rows: Sequence[tuple[str, Sequence[float], Sequence[float], Sequence[f
         ring = 1.6 * (1 + repeat // 9)
         x = CENTRE_X + STEP * value[0] + dx * NUDGE * ring
         y = CENTRE_Y - STEP * value[1] + dy * NUDGE * ring
-        tone = (value[2] > 0) - (value[2] < 0)
+        tone = int(value[2] > 0) - int(value[2] < 0)
         left, top = CENTRE_X + STEP * low[0] - 5, CENTRE_Y - STEP * high[1] - 5
         placed.append(
             Mark(

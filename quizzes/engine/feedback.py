@@ -114,7 +114,7 @@ def chain(item: Mapping[str, Any]) -> list[dict[str, Any]]:
     ]
     findings = [finding["text"] for finding in item["presentation"]["findings"]]
     return [
-        {"term": "Findings", "items": findings},
+        {"term": "Findings", "listed": findings},
         {"term": "Pattern", "text": f"{pattern_words(item)}.".capitalize()},
         {"term": "Root", "text": root_words(item)},
         {"term": "Need", "before": "An herb that", "qualities": need},

@@ -13,7 +13,7 @@ OLDEST_MOTHER = 54
 DENIALS = {
     "medicine": r"\bno (other )?medicines?\b",
     "condition": r"\bno (other|further) illness",
-    "allergy": r"\b(no|or)( other)? known allergies|\bno other allerg",
+    "allergy": r"\b(no|or)\b[^.;]*\bknown allergies|\bno other allerg|\bnot allergic",
 }
 WORD_DENIALS = {
     "sun-exposure": "ultraviolet", "driving": r"\bdriv", "planned-surgery": r"\boperation\b",
