@@ -157,7 +157,10 @@ def action_terms(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> dict[str,
 def derived_rules(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> list[DerivedRule]:
     """The rules that derive actions."""
     return [
-        DerivedRule(rule["source"], rule["site"], rule["target"], rule["name"])
+        DerivedRule(
+            rule["source"], rule["site"], rule["target"], rule["name"], rule.get("reason", ""),
+            (rule["state"]["axis"], rule["state"]["sign"]) if "state" in rule else None,
+        )  # fmt: skip
         for rule in terms[Term.Kind.DERIVED_RULE].values()
     ]
 

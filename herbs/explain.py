@@ -66,7 +66,7 @@ def explain(catalogue: Catalogue, part: str, presentation: Presentation) -> str:
     ]
     derivation = catalogue.derived.get((row, presentation.action, presentation.site))
     if derivation:
-        lines.append(f"  The action is derived: {derivation}.")
+        lines.append(f"  The action is derived: {derivation.says}.")
     if table.opposed[row]:
         lines.append("  It also has an action opposed to the one asked, plainly and at this place.")
     if table.unsafe[row]:

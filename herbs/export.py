@@ -54,7 +54,12 @@ def _part(catalogue: Catalogue, number: int) -> dict[str, Any]:
 
 def _strengths(catalogue: Catalogue, number: int, action: str, index: int) -> dict[str, dict[str, Any]]:
     return {
-        site: {"strength": float(strength), "derived": catalogue.derived.get((number, action, site))}
+        site: {"strength": float(strength), "derived": _derivation(catalogue, number, action, site)}
         for site, s in catalogue.site_index.items()
         if (strength := catalogue.strength[number, index, s])
     }
+
+
+def _derivation(catalogue: Catalogue, number: int, action: str, site: str) -> str | None:
+    rule = catalogue.derived.get((number, action, site))
+    return rule.says if rule else None

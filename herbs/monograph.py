@@ -151,9 +151,9 @@ def _actions(claims: Iterable[Claim], medica: MateriaMedica) -> list[dict[str, A
 def _derived(row: int, medica: MateriaMedica) -> list[dict[str, str]]:
     """Derived actions of a row with the rule that derives each."""
     found: dict[tuple[str, str], list[str]] = defaultdict(list)
-    for (number, action, site), says in medica.catalogue.derived.items():
+    for (number, action, site), rule in medica.catalogue.derived.items():
         if number == row:
-            found[(medica.catalogue.actions[action].name, says)].append(medica.catalogue.graph[site].name)
+            found[(medica.catalogue.actions[action].name, rule.says)].append(medica.catalogue.graph[site].name)
     return [{"name": name, "says": says, "sites": ", ".join(sites)} for (name, says), sites in found.items()]
 
 

@@ -58,12 +58,18 @@ class TeachingSet:
 
 @dataclass(frozen=True)
 class DerivedRule:
-    """An action that amounts to another at a site: a demulcent with respiratory affinity acts there as an expectorant."""
+    """An action that amounts to another at a site: a demulcent with respiratory affinity acts there as an expectorant.
+
+    ``says`` is the derivation in words, ``reason`` the same for a student, as a sentence; ``state`` (axis, sign), where
+    given, limits its use to states that lean that way.
+    """
 
     source: str
     site: str
     target: str
     says: str
+    reason: str = ""
+    state: tuple[str, int] | None = None
 
 
 @dataclass(frozen=True)

@@ -37,7 +37,7 @@ class Catalogue:
     """Compiled profiles. P rows, S sites, A actions, W person words; all arrays are float64 or bool.
 
     ``value``, ``low``, ``high`` are (P, 4); ``at[site]`` replaces them where a claim is qualified by a site;
-    ``affinity`` (P, S), ``strength`` and ``derived`` (P, A, S), ``opposes`` (P, A, S), ``unsafe`` (P, W).
+    ``affinity`` (P, S), ``strength`` and ``derived`` (P, A, S), ``opposes`` (P, A, S), ``unsafe`` and ``cautioned`` (any caution at all) (P, W).
     """
 
     rows: tuple[Row, ...]
@@ -53,9 +53,10 @@ class Catalogue:
     affinity: Array
     strength: Array
     claims_action: Bools
-    derived: Mapping[tuple[int, str, str], str]
+    derived: Mapping[tuple[int, str, str], DerivedRule]
     opposes: Bools
     unsafe: Bools
+    cautioned: Bools
     teaching_set: str
     data_version: str
 
@@ -203,7 +204,8 @@ def compile_catalogue(
     claims_action = np.zeros((count, len(names)), dtype=bool)
     opposes = np.zeros((count, len(names), len(sites)), dtype=bool)
     unsafe = np.zeros((count, len(words)), dtype=bool)
-    derived: dict[tuple[int, str, str], str] = {}
+    cautioned = np.zeros((count, len(words)), dtype=bool)
+    derived: dict[tuple[int, str, str], DerivedRule] = {}
 
     for number, (part, form) in enumerate(tables):
         groups = _grouped(part.statements)
@@ -223,7 +225,8 @@ def compile_catalogue(
                 if found:
                     claimed_sites[subject] = max(found.values())
             elif predicate == "caution" and subject in word_index:
-                applies = (s for s in statements if s.form is None or s.form == form)
+                applies = [s for s in statements if s.form is None or s.form == form]
+                cautioned[number, word_index[subject]] = bool(applies)
                 unsafe[number, word_index[subject]] = any(s.amount for s in applies)
         for claimed, amount in claimed_sites.items():
             for column, site in enumerate(sites):
@@ -247,16 +250,17 @@ def compile_catalogue(
                     opposes[number, action_index[name]] |= here * STRONGEST >= OPPOSED_STRENGTH
         for rule in rules:
             lent = derive(rule, claimed_actions, claimed_sites, actions[rule.target].opposed, graph)
-            extra = spread_action(dict(lent), affinity[number], graph, sites)
+            # A derived action holds where it was claimed and in the organs there, and is carried no further.
+            extra = spread_action(dict(lent), np.zeros(len(sites)), graph, sites)
             column = action_index[rule.target]
             for place in np.flatnonzero(extra > strength[number, column]):
-                derived[(number, rule.target, sites[place])] = rule.says
+                derived[(number, rule.target, sites[place])] = rule
             strength[number, column] = np.maximum(strength[number, column], extra)
 
     return Catalogue(
         rows=tuple(rows), graph=graph, actions=dict(actions), site_index=site_index, action_index=action_index,
         word_index=word_index, value=value, low=low, high=high, at=at, affinity=affinity, strength=strength,  # type: ignore[arg-type]
-        claims_action=claims_action, derived=derived, opposes=opposes, unsafe=unsafe,
+        claims_action=claims_action, derived=derived, opposes=opposes, unsafe=unsafe, cautioned=cautioned,
         teaching_set=teaching_set.slug, data_version=data_version,
     )  # fmt: skip
 

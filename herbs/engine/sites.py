@@ -65,7 +65,7 @@ class SiteGraph:
         """Whether a claim made at one site holds in full at another: the same site, or a system it belongs to."""
         if claimed == wanted:
             return True
-        return self[claimed].kind == "system" and claimed in self[wanted].parents
+        return self[claimed].kind == "system" and self[wanted].kind == "organ" and claimed in self[wanted].parents
 
     def specificity(self, claimed: str | None, wanted: str) -> int | None:
         """How specific a qualified claim is at a site: 2 same place, 1 the system above, 0 unqualified, None elsewhere."""

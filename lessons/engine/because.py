@@ -7,7 +7,7 @@ herb does on the leading axes, root first.
 
 from random import Random
 
-from herbs.engine import AXES, HERB_POLES, Catalogue
+from herbs.engine import AXES, HERB_POLES
 
 from .faults import LACKS_ACTION, OPPOSED, UNSAFE, WRONG_PLACE
 from .proof import Proof
@@ -17,11 +17,12 @@ DECISIVE, TRUE, FALSE, MISCONCEPTION = "decisive", "true", "false", "misconcepti
 Reason = dict[str, str]
 # The action's name taken for a reason.
 NAME_FOR_REASON = (
-    "It belongs to the {class}, and any of them suits this complaint.",
-    "It is {action}, and the name of the action settles the choice.",
-    "It counts among the {class}, which all do the same work here.",
-    "It is listed as {action}, and its qualities matter little here.",
+    "It is a well-known {name}, and that is ground enough here.",
+    "Others among the {class} would do as well in this case.",
+    "It is {action} of good repute, and the case asks for one.",
+    "The case calls for {action}, and this is one of them.",
 )
+SECOND_MIRROR = 0.5  # so that a pair of contraries does not point at the decisive reason
 MOST = 5  # reasons offered at once
 
 
@@ -36,7 +37,7 @@ def quality(axis: int, effect: float) -> str:
 
 
 def leads(axes: list[int]) -> str:
-    """"moisture leads here"; with two axes "temperature and movement lead here"."""
+    """The end of a reason: "moisture leads here", "temperature and movement lead here"."""
     names = [AXES[axis] for axis in axes]
     return f"{names[0]} leads here" if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]} lead here"
 
@@ -53,12 +54,12 @@ def ordered_leading(proof: Proof) -> list[int]:
 
 
 def reasons(
-    proof: Proof, catalogue: Catalogue, row: int, fault: str | None, rng: Random, *, words: dict[str, str], met: list[str]
+    proof: Proof, row: int, fault: str | None, rng: Random, *, words: dict[str, str], met: list[str], derivation: str = ""
 ) -> list[Reason]:
     """Four or five reasons for one option, shuffled: exactly one decisive.
 
-    ``words`` holds the names "action" and "opposed" (with article), "class" (plural) and "place"; ``met`` the names of
-    the cautions that meet the person.
+    ``words`` holds the names "name" (bare), "action" and "opposed" (with article), "class" (plural) and "place"; ``met`` the names of
+    the cautions that meet the person; ``derivation`` how a derived action works here, as a sentence.
     """
     table = proof.table
     pattern = table.presentation.pattern
@@ -86,12 +87,15 @@ def reasons(
     else:
         add(on_axes, DECISIVE)
     if table.affinity[row] >= 1 / 3 and table.action[row] >= 1 / 3 and fault not in (WRONG_PLACE, LACKS_ACTION, OPPOSED):
-        add(f"It is {words['action']} that is known to reach the {words['place']}.", TRUE)
-    # The consequence, or a lesser quality, taken for what leads.
+        add(derivation or f"It is {words['action']} that is known to reach the {words['place']}.", TRUE)
+    # The consequence, or a lesser quality, taken for what leads; now and then as it is not.
     others = [axis for axis in range(len(AXES)) if axis not in leading and effects[axis]]
     followers = [axis for axis in others if pattern.follows[axis] is not None]
     for axis in [*followers, *(axis for axis in others if axis not in followers)][:1]:
         add(f"{does([axis], effects)}, and {leads([axis])}.", MISCONCEPTION)
+        if rng.random() < SECOND_MIRROR:
+            turned_axis = tuple(-e if a == axis else e for a, e in enumerate(effects))
+            add(f"{does([axis], turned_axis)}, and {leads([axis])}.", FALSE)
     # The contrary of what it does on what leads.
     lead = next((axis for axis in leading if effects[axis]), None)
     turned = list(effects)
@@ -100,7 +104,8 @@ def reasons(
     else:
         turned[leading[0]] = 2.0 if rng.random() < 0.5 else -2.0
     add(f"{does(leading, tuple(turned))}, and {leads(leading)}.", FALSE)
-    add(rng.choice(NAME_FOR_REASON).format(**words), MISCONCEPTION)
+    if len(found) < MOST:
+        add(rng.choice(NAME_FOR_REASON).format(**words), MISCONCEPTION)
     if len(found) < 4:
         add(f"It reaches the {words['place']}, and that decides more than its qualities.", MISCONCEPTION)
     while len(found) > MOST:

@@ -1,18 +1,27 @@
 """Choosing findings that alone determine a pattern."""
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
 from random import Random
 
 from herbs.engine import AXES, Pattern
 
-from .scenery import Asking, Finding, OrderFinding, Scenery
+from .scenery import GENERAL, Asking, Finding, OrderFinding, Scenery
 
 PER_AXIS = 2  # every needed axis shows in at least two findings
 TOLERANCE = 1.0  # summed evidence lies within one degree of the pattern
 IDLE_CHANCE = 0.2  # how often one finding that does not bear is added
 PAIRED_CHANCE = 0.35  # how often one finding speaks for two axes at once
-GENERAL = "general"
+LOCAL, SUPPORTING = 6, 4  # candidates looked at on one axis: of the complaint itself, of the body in general
+SIGNS_ELSEWHERE = ("tongue", "pulse")
+# Stems too common to make two phrases say the same thing.
+COMMON_STEMS = frozenset((
+    "about", "after", "again", "alway", "anyth", "befor", "bowel", "cough", "eveni", "every", "feeli", "first", "later", "month",
+    "morni", "never", "pulse", "since", "stool", "there", "throa", "tongu", "under", "until", "urine", "weeks", "which", "while",
+))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -24,6 +33,21 @@ class Shown:
     evidence: dict[str, int]
     order: bool
     kind: str
+
+
+@dataclass(frozen=True)
+class Worded:
+    """A finding with one of its phrasings and the stems that carry its meaning."""
+
+    finding: Finding
+    text: str
+    stems: frozenset[str]
+
+
+@lru_cache(maxsize=8192)
+def stems(text: str) -> frozenset[str]:
+    """Words that carry meaning, cut short, so that two phrases that say one thing are seen to share one."""
+    return frozenset(word[:5] for word in re.findall(r"[a-z]+", text.lower()) if len(word) >= 5) - COMMON_STEMS
 
 
 def evidence_of(findings: Sequence[Shown]) -> dict[str, int]:
@@ -47,86 +71,116 @@ def determines(findings: Sequence[Shown], pattern: Pattern) -> bool:
 
 def choose(scenery: Scenery, asking: Asking, pattern: Pattern, rng: Random) -> list[Shown] | None:
     """Findings for a pattern at a site, in the order told, order, seen; None when the vocabulary has no such set."""
-    pool = [finding for finding in scenery.findings if finding.site in (*asking.groups, GENERAL)]
-    rng.shuffle(pool)
-    # Findings of the complaint itself come first; the tongue, the pulse and the body in general support them.
-    pool.sort(key=lambda finding: finding.site == GENERAL and rng.random() < 0.75)
-    chosen: list[Finding] = []
-    remaining = [degree for degree in pattern.degrees]
-    if rng.random() < PAIRED_CHANCE:
-        paired = next((f for f in pool if _speaks_for_two(f, pattern)), None)
-        if paired:
-            chosen.append(paired)
-            remaining = [left - have for left, have in zip(remaining, paired.evidence, strict=True)]
-    for axis, degree in enumerate(pattern.degrees):
-        if degree:
-            picked = _for_axis(pool, chosen, axis, degree, remaining[axis], rng)
-            if picked is None:
-                return None
-            chosen += picked
     orders = []
     for axis, root in enumerate(pattern.follows):
         if root is not None:
-            found = _order(scenery.orders, asking, pattern, root, axis, rng)
-            if found is None:
+            order = _order(scenery.orders, asking, pattern, root, axis, rng)
+            if order is None:
                 return None
-            orders.append(found)
+            orders.append(order)
+    used = set().union(*(stems(order.text) for order in orders)) if orders else set()
+    chosen: list[Worded] = []
+    if rng.random() < PAIRED_CHANCE:
+        pairs = [f for f in scenery.paired[asking.slug] if _speaks_for_two(f, pattern) and _may_speak(f, pattern)]
+        for finding in rng.sample(pairs, min(2, len(pairs))):
+            worded = _word(finding, rng)
+            if not worded.stems & used:
+                chosen.append(worded)
+                used |= worded.stems
+                break
+    for axis, degree in enumerate(pattern.degrees):
+        if degree:
+            picked = _for_axis(scenery, asking, pattern, axis, chosen, used, rng)
+            if picked is None:
+                return None
+            chosen += picked
+            used |= set().union(*(worded.stems for worded in picked))
     shown = [
-        Shown(f.slug, rng.choice(f.texts), {a: int(e) for a, e in zip(AXES, f.evidence, strict=True) if e}, False, f.kind)
-        for f in chosen
+        Shown(w.finding.slug, w.text, {a: int(e) for a, e in zip(AXES, w.finding.evidence, strict=True) if e}, False, w.finding.kind)
+        for w in chosen
     ]
-    if len(shown) <= 4 and rng.random() < IDLE_CHANCE:
-        idle = next((f for f in pool if not any(f.evidence)), None)
-        if idle:
-            shown.append(Shown(idle.slug, rng.choice(idle.texts), {}, False, idle.kind))
+    if len(shown) <= 4 and rng.random() < IDLE_CHANCE and scenery.idle:
+        idle = _word(rng.choice(scenery.idle), rng)
+        shown.append(Shown(idle.finding.slug, idle.text, {}, False, idle.finding.kind))
     told = [finding for finding in shown if finding.kind == "told"]
     seen = [finding for finding in shown if finding.kind != "told"]
     rng.shuffle(told)
-    seen.sort(key=lambda finding: ("seen", "tongue", "pulse").index(finding.kind))
-    findings = [*told, *(Shown(o.slug, rng.choice(o.texts), {}, True, "told") for o in orders), *seen]
+    seen.sort(key=lambda finding: ("seen", *SIGNS_ELSEWHERE).index(finding.kind))
+    findings = [*told, *orders, *seen]
     return findings if determines(findings, pattern) else None
 
 
+def _word(finding: Finding, rng: Random) -> Worded:
+    text = rng.choice(finding.texts)
+    return Worded(finding, text, stems(text))
+
+
+def _may_speak(finding: Finding, pattern: Pattern) -> bool:
+    """A finding with a cause of its own does not speak for a consequence."""
+    return not finding.causal or all(
+        pattern.follows[axis] is None for axis, evidence in enumerate(finding.evidence) if evidence
+    )
+
+
 def _speaks_for_two(finding: Finding, pattern: Pattern) -> bool:
-    axes = [axis for axis, evidence in enumerate(finding.evidence) if evidence]
-    return len(axes) == 2 and not finding.ambiguous and all(
-        pattern.degrees[axis] * finding.evidence[axis] > 0 and abs(finding.evidence[axis]) <= abs(pattern.degrees[axis])
-        for axis in axes
-    )  # fmt: skip
+    return all(
+        pattern.degrees[axis] * evidence > 0 and abs(evidence) <= abs(pattern.degrees[axis])
+        for axis, evidence in enumerate(finding.evidence)
+        if evidence
+    )
 
 
 def _for_axis(
-    pool: Sequence[Finding], chosen: Sequence[Finding], axis: int, degree: float, remaining: float, rng: Random
-) -> list[Finding] | None:
-    """Findings on one axis that bring the evidence to within a degree; the nearest sum that the pool offers."""
-    count = PER_AXIS - sum(1 for finding in chosen if finding.evidence[axis])
-    tongues = {finding.kind for finding in chosen if finding.kind in ("tongue", "pulse")}
-    single = [
-        f for f in pool
-        if f.evidence[axis] * degree > 0 and sum(map(bool, f.evidence)) == 1 and f not in chosen and f.kind not in tongues
-    ][:14]  # fmt: skip
-    best: tuple[float, list[Finding]] | None = None
-    if count == 1:
-        options = [[f] for f in single]
-    else:
-        options = [[f, g] for i, f in enumerate(single) for g in single[i + 1 :]]
-    for option in options:
-        kinds = [f.kind for f in option if f.kind in ("tongue", "pulse")]
-        if len(kinds) != len(set(kinds)) or sum(f.ambiguous for f in option) > 0 and all(f.ambiguous for f in option):
-            continue
-        distance = abs(sum(f.evidence[axis] for f in option) - remaining)
+    scenery: Scenery, asking: Asking, pattern: Pattern, axis: int, chosen: Sequence[Worded], used: set[str], rng: Random
+) -> list[Worded] | None:
+    """Findings on one axis that bring the evidence to within a degree of the pattern; the nearest sum on offer.
+
+    Findings of the complaint itself come first; the tongue, the pulse and the body in general support them.
+    """
+    degree = pattern.degrees[axis]
+    remaining = degree - sum(worded.finding.evidence[axis] for worded in chosen)
+    count = PER_AXIS - sum(1 for worded in chosen if worded.finding.evidence[axis])
+    taken = {worded.finding.kind for worded in chosen} & set(SIGNS_ELSEWHERE)
+    local, supporting = scenery.single[asking.slug][(axis, degree > 0)]
+    drawn = rng.sample(local, min(LOCAL, len(local))) + rng.sample(supporting, min(SUPPORTING, len(supporting)))
+    offered = [
+        worded
+        for finding in drawn
+        if finding.kind not in taken and _may_speak(finding, pattern)
+        if not (worded := _word(finding, rng)).stems & used
+    ]
+    best: tuple[float, list[Worded]] | None = None
+    for option in _sets(offered, count):
+        distance = abs(sum(worded.finding.evidence[axis] for worded in option) - remaining)
         if distance <= TOLERANCE and (best is None or distance < best[0]):
-            best = (distance, list(option))
+            best = (distance, option)
             if not distance:
                 break
     return None if best is None else best[1]
 
 
+def _sets(offered: Sequence[Worded], count: int) -> Iterator[list[Worded]]:
+    """Sets of findings that may stand together: not all ambiguous, one tongue and one pulse at most, nothing said twice."""
+    if count == 1:
+        yield from ([worded] for worded in offered if not worded.finding.ambiguous)
+        return
+    for first, second in combinations(offered, 2):
+        if first.finding.ambiguous and second.finding.ambiguous:
+            continue
+        if first.finding.kind == second.finding.kind and first.finding.kind in SIGNS_ELSEWHERE:
+            continue
+        if not first.stems & second.stems:
+            yield [first, second]
+
+
 def _order(
     orders: Sequence[OrderFinding], asking: Asking, pattern: Pattern, root: int, follower: int, rng: Random
-) -> OrderFinding | None:
+) -> Shown | None:
     signs = (1 if pattern.degrees[root] > 0 else -1), (1 if pattern.degrees[follower] > 0 else -1)
     fitting = [o for o in orders if o.root == (root, signs[0]) and o.follower == (follower, signs[1])]
     local = [o for o in fitting if o.site in asking.groups]
     chosen = local or [o for o in fitting if o.site == GENERAL]
-    return rng.choice(chosen) if chosen else None
+    if not chosen:
+        return None
+    order = rng.choice(chosen)
+    return Shown(order.slug, rng.choice(order.texts), {}, True, "told")

@@ -7,12 +7,12 @@ from random import Random
 from .scenery import PersonWord
 
 WOMEN_ONLY = {"pregnancy", "breastfeeding", "hormonal-contraception"}
-CHILDBEARING = range(18, 46)
+CHILDBEARING = range(18, 55)
 LACKS = "has no "
 LEANINGS = (
-    ("tends to feel cold", "tends to feel warm"),
-    ("has always been dry of skin", "has always been moist of skin"),
-    ("is loose-limbed by build", "is tightly strung by build"),
+    ("has always felt the cold", "has always felt the heat"),
+    ("has always had dry skin", "has always had moist skin"),
+    ("has been loose-limbed from youth", "has been tightly strung from youth"),
     ("is slow by nature", "is quick by nature"),
 )
 
@@ -62,26 +62,19 @@ def draw(rng: Random, *, only: str | None, word: str | None, constitution: tuple
 
 
 def facts(person: Person, words: Mapping[str, PersonWord], turns_on: Iterable[str]) -> list[str]:
-    """Predicates that state every attribute a caution turns on: "takes no medicines", "is not pregnant" ...
+    """Predicates that state every attribute a caution can turn on: "takes no medicines", "is not pregnant" ...
 
-    ``turns_on`` are the person words that make some option unsafe. Written for a singular subject.
+    Pregnancy (where it can be), medicines, illness and allergies are stated always, so that the sentence does not hint at
+    what the options hold; a situation (sun, driving, surgery) only where ``turns_on``, the words that make some option
+    unsafe, names it. Written for a singular subject.
     """
-    needed = {words[word].group for word in turns_on} | {words[word].group for word in person.words}
     said = []
     have = {words[word].group: words[word] for word in sorted(person.words)}
-    if "life" in needed and person.may_bear():
+    if person.may_bear():
         said.append(have["life"].yes if "life" in have else "is not pregnant or breastfeeding")
-    for group, none, other in (
-        ("medicine", "takes no medicines", "no other medicine"),
-        ("condition", "has no other illness", "has no further illness"),
-        ("allergy", "has no known allergies", ""),
-    ):
-        if group in have:
-            said.append(f"{have[group].yes} and {other}" if group == "medicine" else have[group].yes)
-            if group == "condition":
-                said.append(other)
-        elif group in needed:
-            said.append(none)
+    said.append(f"{have['medicine'].yes} but no other medicine" if "medicine" in have else "takes no medicines")
+    said.append(f"{have['condition'].yes} but has no other illness" if "condition" in have else "has no other illness")
+    said.append(f"{have['allergy'].yes} but has no other allergies" if "allergy" in have else "has no known allergies")
     for word in sorted({w for w in turns_on if words[w].group == "situation"} - set(person.words)):
         said.append(words[word].no)
     if "situation" in have:

@@ -7,11 +7,16 @@ from typing import Any
 from herbs.engine import AXES, AXIS_INDEX, Pattern
 
 SEVERITIES = (1, 2, 3)
+GENERAL = "general"  # the site of findings that fit any complaint
 
 
 @dataclass(frozen=True)
 class Asking:
-    """An action class asked about at a site, with the complaint that brings the person."""
+    """An action class asked about at a site, with the complaint that brings the person.
+
+    ``bars`` are person words never drawn there; ``not_offered`` lists (part, axis, sign): where the state leans that way
+    practice disputes the part, so it is no option.
+    """
 
     slug: str
     action: str
@@ -20,6 +25,8 @@ class Asking:
     groups: tuple[str, ...]
     complaints: tuple[str, ...]
     only: str | None
+    bars: frozenset[str]
+    not_offered: tuple[tuple[str, int, int], ...]
 
 
 @dataclass(frozen=True)
@@ -35,7 +42,10 @@ class PatternForm:
 
 @dataclass(frozen=True)
 class Finding:
-    """A sign or symptom: phrasings, evidence by axis, how it is learned (told, seen, tongue, pulse)."""
+    """A sign or symptom: phrasings, evidence by axis, how it is learned (told, seen, tongue, pulse).
+
+    An ambiguous one never stands alone; a causal one tells a cause of its own, so it never speaks for a consequence.
+    """
 
     slug: str
     site: str
@@ -43,6 +53,7 @@ class Finding:
     texts: tuple[str, ...]
     evidence: tuple[float, float, float, float]
     ambiguous: bool
+    causal: bool
 
 
 @dataclass(frozen=True)
@@ -65,17 +76,40 @@ class PersonWord:
     group: str
     yes: str
     no: str
+    only_for: frozenset[str]
+
+
+Pole = tuple[int, bool]  # an axis and whether the state is on its positive side
 
 
 @dataclass(frozen=True)
 class Scenery:
-    """Everything an item is written from."""
+    """Everything an item is written from.
+
+    For each asking: ``single`` holds the findings on one pole (of the complaint itself, of the body in general), ``paired``
+    those that speak for two axes; ``idle`` are findings that bear on nothing.
+    """
 
     askings: tuple[Asking, ...]
     patterns: tuple[PatternForm, ...]
-    findings: tuple[Finding, ...]
     orders: tuple[OrderFinding, ...]
     words: Mapping[str, PersonWord]
+    single: Mapping[str, Mapping[Pole, tuple[list[Finding], list[Finding]]]]
+    paired: Mapping[str, list[Finding]]
+    idle: list[Finding]
+
+
+def sort_findings(findings: Sequence[Finding], groups: tuple[str, ...]) -> dict[Pole, tuple[list[Finding], list[Finding]]]:
+    """Findings that speak for one axis alone, by pole: those of the complaint's groups, and the general ones."""
+    sorted_out: dict[Pole, tuple[list[Finding], list[Finding]]] = {
+        (axis, positive): ([], []) for axis in range(len(AXES)) for positive in (True, False)
+    }
+    for finding in findings:
+        bearing = [axis for axis, evidence in enumerate(finding.evidence) if evidence]
+        if len(bearing) == 1 and finding.site in (*groups, GENERAL):
+            pole = bearing[0], finding.evidence[bearing[0]] > 0
+            sorted_out[pole][finding.site == GENERAL].append(finding)
+    return sorted_out
 
 
 def at_severity(degrees: Mapping[str, float], follows: Mapping[str, str], severity: int) -> Pattern:
@@ -107,7 +141,8 @@ def build_scenery(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> Scenery:
     askings = tuple(
         Asking(
             slug, entry["action"], entry["site"], entry["where"], tuple(entry["findings"]), tuple(entry["complaints"]),
-            entry.get("only"),
+            entry.get("only"), frozenset(entry.get("bars", [])),
+            tuple((d["part"], AXIS_INDEX[d["axis"]], d["sign"]) for d in entry.get("not_offered", [])),
         )
         for slug, entry in terms["asking"].items()
     )  # fmt: skip
@@ -116,7 +151,7 @@ def build_scenery(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> Scenery:
         Finding(
             slug, entry["site"], entry.get("kind", "told"), tuple(entry["texts"]),
             tuple(float(entry.get("evidence", {}).get(axis, 0)) for axis in AXES),  # type: ignore[arg-type]
-            bool(entry.get("ambiguous")),
+            bool(entry.get("ambiguous")), bool(entry.get("causal")),
         )
         for slug, entry in terms["finding"].items()
     )  # fmt: skip
@@ -128,7 +163,13 @@ def build_scenery(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> Scenery:
         for slug, entry in terms["order-finding"].items()
     )  # fmt: skip
     words = {
-        slug: PersonWord(slug, entry["name"], entry["group"], entry["yes"], entry["no"])
+        slug: PersonWord(slug, entry["name"], entry["group"], entry["yes"], entry["no"], frozenset(entry.get("only_for", [])))
         for slug, entry in terms["person-word"].items()
     }
-    return Scenery(askings, patterns, findings, orders, words)
+    paired = [f for f in findings if sum(map(bool, f.evidence)) == 2 and not f.ambiguous]
+    return Scenery(
+        askings, patterns, orders, words,
+        single={asking.slug: sort_findings(findings, asking.groups) for asking in askings},
+        paired={asking.slug: [f for f in paired if f.site in (*asking.groups, GENERAL)] for asking in askings},
+        idle=[f for f in findings if f.site == GENERAL and f.kind == "told" and not any(f.evidence)],
+    )  # fmt: skip

@@ -13,7 +13,7 @@ OPENINGS = (
     "{Who} comes to the teaching clinic with {complaint}.",
     "{Who} asks about {complaint}.",
     "{Who} has come about {complaint}.",
-    "{Complaint} brings {who} to the student clinic.",
+    "{Who} seeks help with {complaint}.",
     "At the student clinic {who} describes {complaint}.",
     "Your supervisor hands you the notes of {who} with {complaint}.",
     "The notes tell of {who} with {complaint}.",
@@ -24,19 +24,21 @@ OPENINGS = (
     "A colleague tells you of {who} with {complaint}.",
     "On your clinic day you meet {who} with {complaint}.",
 )
-TELLS = (("reports", "report"), ("notices", "notice"), ("mentions", "mention"), ("tells you of", "tell you of"))
+TELLS = (("reports", "report"), ("describes", "describe"), ("mentions", "mention"), ("tells you of", "tell you of"))
 RECALLS = (("recalls", "recall"), ("remembers", "remember"))
 FINDS = ("You find", "You notice", "You observe", "Examination shows")
 PLURALS = {"is": "are", "has": "have", "takes": "take", "tends": "tend", "reacts": "react", "does": "do", "drives": "drive"}
+INNER = ((" but has ", " but have "),)
 
 
 def listing(items: Sequence[str]) -> str:
-    """Items joined with commas and *and*; with semicolons where an item has a comma of its own."""
+    """Items joined with commas and *and*; with semicolons where an item has a comma or an *and* of its own."""
     if len(items) == 1:
         return items[0]
+    nested = any("," in item or " and " in item for item in items)
     if len(items) == 2:
-        return f"{items[0]}{',' if any(',' in item for item in items) else ''} and {items[1]}"
-    if any("," in item for item in items):
+        return f"{items[0]}{',' if nested else ''} and {items[1]}"
+    if nested:
         return "; ".join(items[:-1]) + "; and " + items[-1]
     return ", ".join(items[:-1]) + " and " + items[-1]
 
@@ -46,6 +48,8 @@ def agree(predicate: str, plural: bool) -> str:
     if not plural:
         return predicate
     verb, _, rest = predicate.partition(" ")
+    for singular, several in INNER:
+        rest = rest.replace(singular.strip(), several.strip())
     return f"{PLURALS.get(verb, verb)} {rest}"
 
 
@@ -74,12 +78,15 @@ def write(
         who=who(person), Who=capital(who(person)), complaint=complaint, Complaint=capital(complaint)
     )
     sentences = [opening]
-    told = [f.text for f in findings if f.kind == "told" and not f.order]
+    told = [f.text for f in findings if f.kind == "told" and not f.order and f.evidence]
+    idle = [f.text for f in findings if f.kind == "told" and not f.order and not f.evidence]
     if told:
         sentences.append(f"{capital(subject)} {rng.choice(TELLS)[plural]} {listing(told)}.")
     for finding in findings:
         if finding.order:
             sentences.append(f"{capital(subject)} {rng.choice(RECALLS)[plural]} {finding.text}.")
+    if idle:
+        sentences.append(f"In passing {subject} {'mention' if plural else 'mentions'} {listing(idle)}.")
     seen = [f.text for f in findings if f.kind != "told"]
     if seen:
         sentences.append(f"{rng.choice(FINDS)} {listing(seen)}.")

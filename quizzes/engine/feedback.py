@@ -19,7 +19,7 @@ FAULT_WORDS = {
     "wrong place": "Wrong place: whatever its qualities, it hardly reaches this part of the body.",
     "lacks the action here": "It lacks the action here: it reaches the place, but hardly does there what is asked.",
     "opposed action": "Opposed action: it also has an action that undoes the one asked.",
-    "unsafe for this person": "Unsafe for this person: a caution stands before all its qualities.",
+    "unsafe for this person": "Unsafe for this person: its caution for {person} stands before all its qualities.",
 }
 VERDICTS = {
     "suits": "Suits",
@@ -89,9 +89,10 @@ def fault_words(item: Mapping[str, Any], option: Mapping[str, Any]) -> str:
         return "It meets what leads here, reaches the place, and has the action asked."
     axis = _axis_of_fault(item, option)
     effect = option["effects"][AXES.index(axis)]
+    names = item["presentation"]["person_names"]
     does = pole(axis, effect, HERB_POLES) if effect else "does nothing"
     state = pole(axis, item["presentation"]["pattern"][axis]["degree"] or rows[0][1], STATE_POLES)
-    return FAULT_WORDS[option["fault"]].format(does=does, state=state)
+    return FAULT_WORDS[option["fault"]].format(does=does, state=state, person=in_words(names) if names else "this person")
 
 
 def _axis_of_fault(item: Mapping[str, Any], option: Mapping[str, Any]) -> str:

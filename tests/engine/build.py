@@ -1,9 +1,22 @@
 """Small catalogues and random patterns for the tests of the arithmetic."""
 
+from dataclasses import replace
+
 import numpy as np
 from hypothesis import strategies as st
 
-from herbs.engine import ActionTerm, Catalogue, InvalidPatternError, Pattern, Presentation, Row, Site, SiteGraph
+from herbs.engine import (
+    ActionTerm,
+    Catalogue,
+    InvalidPatternError,
+    PartRecord,
+    Pattern,
+    Presentation,
+    Site,
+    SiteGraph,
+    TeachingSet,
+    compile_catalogue,
+)
 
 PLACE, ACTION, WORD = "place", "act", "word"
 
@@ -18,18 +31,17 @@ def catalogue(value, low=None, high=None, affinity=1.0, action=1.0, opposed=Fals
     def column(figures, kind):
         return np.broadcast_to(np.asarray(figures, dtype=kind), (count,)).copy()
 
-    return Catalogue(
-        rows=tuple(Row(f"row-{n:05d}", f"row {n}", "", "", f"row-{n:05d}", "", True, ()) for n in range(count)),
-        graph=SiteGraph([Site(PLACE, PLACE, "system")]),
-        actions={ACTION: ActionTerm(ACTION, ACTION, ACTION, is_class=True)},
-        site_index={PLACE: 0}, action_index={ACTION: 0}, word_index={WORD: 0},
-        value=value, low=low, high=high, at={},
+    parts = [PartRecord(f"row-{n:05d}", f"row {n}", "", "", "tea", ()) for n in range(count)]
+    graph = SiteGraph([Site(PLACE, PLACE, "system")])
+    actions = {ACTION: ActionTerm(ACTION, ACTION, ACTION, is_class=True)}
+    empty = compile_catalogue(parts, TeachingSet("test", ()), graph, actions, [], [WORD], "test")
+    return replace(
+        empty, value=value, low=low, high=high,
         affinity=column(affinity, float)[:, None],
         strength=column(action, float)[:, None, None],
-        claims_action=np.ones((count, 1), dtype=bool), derived={},
+        claims_action=np.ones((count, 1), dtype=bool),
         opposes=column(opposed, bool)[:, None, None],
         unsafe=column(unsafe, bool)[:, None],
-        teaching_set="test", data_version="test",
     )  # fmt: skip
 
 

@@ -67,7 +67,7 @@ def shown(case, possible, rng):
 def test_the_possible_verdicts_are_those_that_points_show(block):
     rng = np.random.default_rng([2, block])
     met, widths = set(), []
-    for _ in range(40):
+    for _ in range(150):
         case, pattern = random_case(rng)
         possible = set(np.flatnonzero(bounds_of(case, pattern).possible[0]).tolist())
         assert shown(case, possible, rng) == possible, (pattern, vars(case))

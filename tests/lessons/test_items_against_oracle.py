@@ -1,4 +1,4 @@
-"""A bank of generated items, and the profiles they rest on, judged by a checker that shares no code with the generator."""
+"""Generated items and the profiles under them, judged by a checker that shares no code with the generator."""
 
 import copy
 import json
@@ -75,7 +75,8 @@ def test_bank_covers_keys_sites_actions_and_patterns(bank: list[Item]) -> None:
     for item in bank:
         shown = item["presentation"]
         key = item["options"][item["key"]]["part"]
-        degrees = tuple((shown["pattern"][axis]["degree"], shown["pattern"][axis]["follows"]) for axis in AXES)
+        pattern = [shown["pattern"][axis] for axis in AXES]
+        degrees = tuple((row["degree"], row["follows"]) for row in pattern)
         exact.add((key, shown["site"], shown["action"], degrees))
         named.add((key, shown["site"], shown["action"], shown["pattern_name"]))
         parts.add(key)
@@ -96,7 +97,8 @@ def test_key_positions_are_even(bank: list[Item]) -> None:
 
 
 def test_exported_rows_are_the_parts_and_their_forms(exported: dict[str, Item], oracle: Oracle) -> None:
-    assert {slug: row["form"] for slug, row in exported.items()} == {slug: row.form for slug, row in oracle.rows.items()}
+    mine = {slug: row.form for slug, row in oracle.rows.items()}
+    assert {slug: row["form"] for slug, row in exported.items()} == mine
 
 
 def test_exported_axes_are_those_of_the_claims(exported: dict[str, Item], oracle: Oracle) -> None:
@@ -138,7 +140,9 @@ def places(oracle: Oracle, kinds: set[str]) -> Iterator[tuple[Row, str, str]]:
                     yield row, action, site
 
 
-def strengths_that_differ(exported: dict[str, Item], oracle: Oracle, kinds: set[str]) -> list[tuple[Any, ...]]:
+def strengths_that_differ(
+    exported: dict[str, Item], oracle: Oracle, kinds: set[str]
+) -> list[tuple[Any, ...]]:
     """Row, action, site, exported strength and the claims' strength, where the two differ."""
     differing = []
     for row, action, site in places(oracle, kinds):
@@ -150,7 +154,9 @@ def strengths_that_differ(exported: dict[str, Item], oracle: Oracle, kinds: set[
     return differing
 
 
-def oppositions_that_differ(exported: dict[str, Item], oracle: Oracle, kinds: set[str]) -> list[tuple[str, str, str]]:
+def oppositions_that_differ(
+    exported: dict[str, Item], oracle: Oracle, kinds: set[str]
+) -> list[tuple[str, str, str]]:
     """Row, action and site where the export and the claims disagree whether the action is opposed."""
     return [
         (row.slug, action, site)
@@ -167,7 +173,9 @@ def test_exported_oppositions_are_those_of_the_claims(exported: dict[str, Item],
     assert oppositions_that_differ(exported, oracle, {"system", "organ"}) == []
 
 
-def test_a_claim_at_a_system_does_not_act_in_a_shared_tissue(exported: dict[str, Item], oracle: Oracle) -> None:
+def test_a_claim_at_a_system_does_not_act_in_a_shared_tissue(
+    exported: dict[str, Item], oracle: Oracle
+) -> None:
     assert strengths_that_differ(exported, oracle, {"tissue"}) == []
     assert oppositions_that_differ(exported, oracle, {"tissue"}) == []
 
@@ -248,7 +256,8 @@ def add_stray_evidence(item: Item) -> None:
 
 
 def add_red_flag(item: Item) -> None:
-    flag = {"slug": "jaundice", "text": "a yellow tint in the whites of the eyes", "evidence": {}, "order": False, "kind": "seen"}
+    text = "a yellow tint in the whites of the eyes"
+    flag = {"slug": "jaundice", "text": text, "evidence": {}, "order": False, "kind": "seen"}
     item["presentation"]["findings"].append(flag)
 
 
@@ -326,5 +335,5 @@ def test_the_checker_catches(
         before = oracle.objections(item)
         spoilt = copy.deepcopy(item)
         mutate(spoilt)
-        new = {objection.partition(": ")[0] for objection in oracle.objections(spoilt) if objection not in before}
+        new = {text.partition(": ")[0] for text in oracle.objections(spoilt) if text not in before}
         assert topics <= new, (item["seed"], sorted(new))

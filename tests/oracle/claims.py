@@ -1,8 +1,8 @@
 """From the claims in the data files to profile figures, in plain Python.
 
-Nothing here is shared with the application: the files are read, the teaching set is applied and the figures are worked
-out again, so that agreement between the two routes means something. Strengths are on the scale 0-3 in the files and 0-1
-in the figures; axis effects run from -4 to +4.
+Nothing here is shared with the application: the files are read, the teaching set is applied and the figures
+are worked out again, so that agreement between the two routes means something. Strengths are on the scale 0-3
+in the files and 0-1 in the figures; axis effects run from -4 to +4.
 """
 
 from collections.abc import Iterable
@@ -42,7 +42,8 @@ class Vocabulary:
         self.findings = {row["slug"]: row for row in read(words / "findings.yaml")}
         self.order_findings = {row["slug"]: row for row in read(words / "order_findings.yaml")}
         self.red_flags = {row["slug"]: row for row in read(words / "red_flags.yaml")}
-        self.patterns = {row["name"]: row for name in ("states", "mixed_patterns") for row in read(words / f"{name}.yaml")}
+        patterns = [*read(words / "states.yaml"), *read(words / "mixed_patterns.yaml")]
+        self.patterns = {row["name"]: row for row in patterns}
         self.askings = {row["slug"]: row for row in read(words / "askings.yaml")}
         # YAML 1.1 reads the bare keys yes and no as truth values.
         plain = {True: "yes", False: "no"}
@@ -122,10 +123,15 @@ class Row:
                 best = (rank, float(claim["value"]))
         return None if best is None else best[1]
 
+    def degrees_of(self, sources: Iterable[str], axis: str, site: str | None) -> list[float]:
+        """What the sources that speak say of an axis at a site, in their order."""
+        said = (self.degree_of(source, axis, site) for source in sources)
+        return [degree for degree in said if degree is not None]
+
     def axis(self, axis: str, site: str | None) -> tuple[float, float, float]:
         """Working value, low and high of an axis at a site (None: taken generally)."""
-        deciding = [said for source in self.words.deciding if (said := self.degree_of(source, axis, site)) is not None]
-        widening = [said for source in self.words.widening if (said := self.degree_of(source, axis, site)) is not None]
+        deciding = self.degrees_of(self.words.deciding, axis, site)
+        widening = self.degrees_of(self.words.widening, axis, site)
         if deciding:
             return deciding[0], min(deciding + widening), max(deciding + widening)
         return 0.0, min([UNKNOWN[0], *widening]), max([UNKNOWN[1], *widening])
@@ -144,9 +150,9 @@ class Row:
         found: dict[str, int] = {}
         for site in sites:
             for source in self.words.deciding:
-                said = strongest_right(c for c in self.claims if c.get("affinity") == site and c["source"] == source)
+                said = [c for c in self.claims if c.get("affinity") == site and c["source"] == source]
                 if said:
-                    found[site] = said
+                    found[site] = strongest_right(said)
                     break
         return found
 
@@ -158,17 +164,18 @@ class Row:
             for source in self.words.deciding:
                 said = [c for c in self.claims if c.get("action") == action and c["source"] == source]
                 if said:
+                    sites = {c["site"] for c in said}
                     found[action] = {
-                        site: strongest_right(c for c in said if c["site"] == site) for site in {c["site"] for c in said}
+                        site: strongest_right(c for c in said if c["site"] == site) for site in sites
                     }
                     break
         return found
 
     def affinity(self, site: str) -> float:
         """How far the part reaches a site, 0-1."""
+        claimed = self.affinities.items()
         return max(
-            (strength / FULL_STRENGTH * self.words.step(start, site) for start, strength in self.affinities.items()),
-            default=0.0,
+            (share / FULL_STRENGTH * self.words.step(start, site) for start, share in claimed), default=0.0
         )
 
     def claimed_at(self, action: str, site: str) -> int:

@@ -1,10 +1,10 @@
-"""What an independent reader finds wrong with a printed best-fit item: profile figures, key, margins and verdicts."""
+"""What an independent reader finds wrong with a printed best-fit item: figures, key, margins and verdicts."""
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from tests.oracle.claims import AXES, Row, Vocabulary, rows
+from tests.oracle.claims import AXES, Vocabulary, rows
 from tests.oracle.reading import reading_faults
 from tests.oracle.solver import PARTLY, SUITS, VERDICTS, Candidate, Question, Survey, survey, weight_table
 
@@ -37,7 +37,8 @@ class Oracle:
         shape = list(self.shape_faults(item))
         if shape:
             return shape
-        return [*self.profile_faults(item), *self.key_faults(item), *reading_faults(item, self.words, self.rows)]
+        text = reading_faults(item, self.words, self.rows)
+        return [*self.profile_faults(item), *self.key_faults(item), *text]
 
     def shape_faults(self, item: Item) -> Iterator[str]:
         """Four different, known options; a key among them; one known fault for each of the others."""
@@ -51,11 +52,12 @@ class Oracle:
             yield f"options: the key {item['key']} is none of them"
             return
         for position, option in enumerate(options):
-            if (option["fault"] is None) != (position == item["key"]) or option["fault"] not in {None, *FAULTS}:
-                yield f"options: {option['part']} has the fault {option['fault']!r}"
+            fault = option["fault"]
+            if (fault is None) != (position == item["key"]) or fault not in {None, *FAULTS}:
+                yield f"options: {option['part']} has the fault {fault!r}"
         if [row["part"] for row in item["certificate"]["rows"]] != parts:
             yield "certificate: its rows are not the options"
-        if not item["presentation"]["asking"] in self.words.askings:
+        if item["presentation"]["asking"] not in self.words.askings:
             yield f"options: unknown asking {item['presentation']['asking']}"
 
     def profile_faults(self, item: Item) -> Iterator[str]:
@@ -64,7 +66,8 @@ class Oracle:
         for said in item["certificate"]["rows"]:
             row = self.rows[said["part"]]
             name = f"certificate: {row.slug} at {site}"
-            for axis, figures in zip(AXES, zip(said["value"], said["low"], said["high"], strict=True), strict=True):
+            by_axis = zip(said["value"], said["low"], said["high"], strict=True)
+            for axis, figures in zip(AXES, by_axis, strict=True):
                 mine = row.axis(axis, site)
                 if any(differ(a, b) for a, b in zip(figures, mine, strict=True)):
                     yield f"{name}: {axis} {figures}, by the claims {mine}"
@@ -141,11 +144,12 @@ def fault_applies(fault: str, candidate: Candidate, result: Survey) -> bool:
     along = {axis: candidate.value[axis] / ask.need[axis] for axis in ask.needed}
     if fault in WRONG_WAY:
         return along.get(WRONG_WAY[fault], 0.0) < 0
+    leading = [along[axis] for axis in ask.leading]
     followers = [axis for axis, root in enumerate(ask.follows) if root is not None]
     return {
         "feeds the root": any(along[axis] < 0 for axis in ask.roots),
         "palliates only": any(raw[axis] > 0 and raw[ask.follows[axis]] < THIRD for axis in followers),
-        "too weak": any(0 <= along[axis] < 1 for axis in ask.leading) and all(along[axis] >= 0 for axis in ask.leading),
+        "too weak": min(leading) >= 0 and any(share < 1 for share in leading),
         "too strong": any(share > 1 for share in along.values()),
         "wrong place": candidate.affinity < 0.33 - TOLERANCE,
         "lacks the action here": candidate.action < 0.33 - TOLERANCE,

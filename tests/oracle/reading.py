@@ -1,4 +1,4 @@
-"""What an independent reader finds wrong with the text of an item: findings, order, person, length and leaks."""
+"""What an independent reader finds wrong with the text of an item: findings, order, person and wording."""
 
 import re
 from collections.abc import Iterator, Mapping
@@ -41,6 +41,7 @@ def pattern_faults(item: Item, words: Vocabulary) -> Iterator[str]:
     if known is None:
         yield f"pattern: {presentation['pattern_name']!r} is not in the vocabulary"
         return
+    severity = presentation["severity"]
     pattern = {axis: row["degree"] for axis, row in presentation["pattern"].items()}
     follows = {axis: row["follows"] for axis, row in presentation["pattern"].items() if row["follows"]}
     if follows != known.get("follows", {}):
@@ -49,12 +50,12 @@ def pattern_faults(item: Item, words: Vocabulary) -> Iterator[str]:
     for axis in AXES:
         degree, usual = pattern[axis], known["pattern"].get(axis, 0)
         leads = axis not in follows and abs(usual) == max(free)
-        if (degree > 0) - (degree < 0) != (usual > 0) - (usual < 0) or (leads and usual and abs(degree) != presentation["severity"]):
-            yield f"pattern: {axis} {degree} at severity {presentation['severity']}, in the vocabulary {usual}"
+        if sign(degree) != sign(usual) or (leads and usual and abs(degree) != severity):
+            yield f"pattern: {axis} {degree} at severity {severity}, in the vocabulary {usual}"
 
 
 def finding_faults(item: Item, words: Vocabulary) -> Iterator[str]:
-    """Every finding is in the vocabulary, fits the complaint, is told as it stands there, and is no red flag."""
+    """Every finding is in the vocabulary, fits the complaint, is told as it stands there, is no red flag."""
     asking = words.askings[item["presentation"]["asking"]]
     places = {*asking["findings"], "general"}
     slugs = [finding["slug"] for finding in item["presentation"]["findings"]]
@@ -94,7 +95,7 @@ def evidence_faults(item: Item) -> Iterator[str]:
 
 
 def order_faults(item: Item, words: Vocabulary) -> Iterator[str]:
-    """Each root is shown by one finding of order, and no such finding says anything else; nothing ambiguous stands alone."""
+    """Each root is shown by one finding of order, which says nothing else; nothing ambiguous stands alone."""
     pattern = item["presentation"]["pattern"]
     wanted = sorted(
         (row["follows"], sign(pattern[row["follows"]]["degree"]), axis, sign(row["degree"]))
@@ -109,11 +110,13 @@ def order_faults(item: Item, words: Vocabulary) -> Iterator[str]:
             shown.append((root["axis"], root["sign"], follower["axis"], follower["sign"]))
     if sorted(shown) != wanted:
         yield f"order: the pattern has {wanted}, the findings show {sorted(shown)}"
-    plain = [f for f in item["presentation"]["findings"] if not words.findings.get(f["slug"], {}).get("ambiguous")]
-    for finding in item["presentation"]["findings"]:
+    findings = item["presentation"]["findings"]
+    plain = [finding for finding in findings if not words.findings.get(finding["slug"], {}).get("ambiguous")]
+    for finding in findings:
         if finding in plain:
             continue
-        alone = [axis for axis in finding["evidence"] if not any(other["evidence"].get(axis) for other in plain)]
+        supported = {axis for other in plain for axis in other["evidence"]}
+        alone = [axis for axis in finding["evidence"] if axis not in supported]
         if alone:
             yield f"order: {finding['slug']} is ambiguous and stands alone for {alone}"
 
@@ -129,9 +132,12 @@ def person_faults(item: Item, words: Vocabulary, rows: Mapping[str, Row]) -> Ite
     woman = re.search(r"\b(woman|girl|person)\b", text) is not None
     ages = [int(age) for age in re.findall(r"\bof (\d+)\b", text)]
     age = ages[0] if ages else None
-    if words.askings[item["presentation"]["asking"]].get("only") == "woman" and not re.search(r"\b(woman|girl)\b", text):
+    asking = words.askings[item["presentation"]["asking"]]
+    if asking.get("only") == "woman" and not re.search(r"\b(woman|girl)\b", text):
         yield "person: the complaint is a woman's alone"
-    for word in sorted(set().union(*(rows[option["part"]].unsafe_words for option in item["options"])) | person):
+    other_allergy = any(words.person_words[own]["group"] == "allergy" for own in person)
+    turned_on = {word for option in item["options"] for word in rows[option["part"]].unsafe_words}
+    for word in sorted(turned_on | person):
         entry = words.person_words[word]
         if word in person:
             said = entry["yes"].split(" ", 1)[1]
@@ -144,9 +150,12 @@ def person_faults(item: Item, words: Vocabulary, rows: Mapping[str, Row]) -> Ite
                 yield f"person: the age does not settle {word}"
         elif not re.search(WORD_DENIALS.get(word) or DENIALS[entry["group"]], text):
             yield f"person: nothing is said of {word}"
-        elif entry["group"] == "allergy" and any(words.person_words[own]["group"] == "allergy" for own in person):
-            if not re.search(r"\bno other (known )?allerg", text):
-                yield f"person: {word} is left open beside another allergy"
+        elif (
+            entry["group"] == "allergy"
+            and other_allergy
+            and not re.search(r"\bno other (known )?allerg", text)
+        ):
+            yield f"person: {word} is left open beside another allergy"
 
 
 def text_faults(item: Item) -> Iterator[str]:

@@ -1,7 +1,7 @@
-"""Verdicts and fits by brute force: every corner, a fine grid and random points, instead of reasoning about extremes.
+"""Verdicts and fits by brute force: corners, a grid and random points instead of reasoning about extremes.
 
-Effects and needs are arrays over the four axes in the order of `claims.AXES`, -4 to +4; matches, affinity and action run
-to 1 at best; weights are those of energetics, affinity and action, summing to 1.
+Effects and needs are arrays over the four axes in the order of `claims.AXES`, -4 to +4; matches, affinity and
+action run to 1 at best; weights are those of energetics, affinity and action, summing to 1.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -28,8 +28,8 @@ VERDICTS = ("unsafe", "aggravates", "little", "partly", "suits")
 
 
 def weight_table(seed: int, samples: int = 6) -> Array:
-    """The given weights, the 8 corners of their spread and some random ones, each row summing to 1. Shape (n, 3)."""
-    corners = [[w * (1 + SPREAD * sign) for w, sign in zip(WEIGHTS, signs, strict=True)] for signs in product((-1, 1), repeat=3)]
+    """The given weights, the 8 corners of their spread and random ones; rows sum to 1. Shape (n, 3)."""
+    corners = np.array(WEIGHTS) * (1 + SPREAD * np.array(list(product((-1, 1), repeat=3))))
     inside = np.random.default_rng(seed).uniform(1 - SPREAD, 1 + SPREAD, (samples, 3)) * np.array(WEIGHTS)
     table = np.vstack([WEIGHTS, corners, inside])
     return table / table.sum(axis=1, keepdims=True)
@@ -37,7 +37,7 @@ def weight_table(seed: int, samples: int = 6) -> Array:
 
 @dataclass(frozen=True)
 class Question:
-    """What a presentation asks of a part: the pattern with its roots, the person, the place and the action."""
+    """What a presentation asks of a part: the pattern with its roots, person, place and action."""
 
     site: str
     action: str
@@ -50,11 +50,12 @@ class Question:
     def of(cls, presentation: Mapping[str, Any]) -> "Question":
         """The question in the presentation of a printed item."""
         pattern = presentation["pattern"]
+        roots = [pattern[axis]["follows"] for axis in AXES]
         return cls(
             site=presentation["site"],
             action=presentation["action"],
             pattern=tuple(float(pattern[axis]["degree"]) for axis in AXES),
-            follows=tuple(AXES.index(pattern[axis]["follows"]) if pattern[axis]["follows"] else None for axis in AXES),
+            follows=tuple(AXES.index(root) if root else None for root in roots),
             constitution=tuple(presentation["constitution"][axis] for axis in AXES),
             person=frozenset(presentation["person"]),
         )
@@ -93,7 +94,7 @@ def raw_match(effect: Array, need: float, leaning: int) -> Array:
 
 @dataclass(frozen=True)
 class Matches:
-    """Raw and carried matches (points, 4), zero where nothing is needed, and the energetic match (points,)."""
+    """Raw and carried matches (points, 4), zero where nothing is needed; energetic match (points,)."""
 
     raw: Array
     carried: Array
@@ -152,12 +153,13 @@ class Candidate:
             yield tuple(low), tuple(high)
 
     def points(self, low: Sequence[float], high: Sequence[float], rng: np.random.Generator) -> Array:
-        """Points of a box: on each axis its ends, the places where the rules bend and a grid, crossed; and random points."""
+        """Points of a box: its ends, the bends of the rules and a grid, crossed; and random points."""
         marks = []
         for axis in range(4):
             a, b = low[axis], high[axis]
             bends = (0.0, self.ask.need[axis], self.value[axis], -2.0, 2.0)
-            marks.append(sorted({a, b, *(x for x in bends if a < x < b), *(np.linspace(a, b, 5) if b > a else ())}))
+            grid = np.linspace(a, b, 5).tolist()
+            marks.append(sorted({a, b, *(x for x in (*bends, *grid) if a < x < b)}))
         crossed = np.stack(np.meshgrid(*marks, indexing="ij"), axis=-1).reshape(-1, 4)
         return np.vstack([crossed, rng.uniform(low, high, (12, 4))])
 
@@ -199,8 +201,10 @@ class Survey:
 
 
 def survey(candidate: Candidate, weights: Array, seed: int) -> Survey:
-    """Verdict and parts at the working values; fit extremes over the plain interval; under half a degree of doubt, the
-    verdicts possible and the least and greatest fit under each weighting. Row 0 of `weights` holds the given weights."""
+    """What brute force finds: at the working values the verdict and its parts; over the interval the extremes
+    of the fit; under half a degree of doubt the verdicts possible, and the least and greatest fit under each
+    weighting. Row 0 of `weights` holds the given weights.
+    """
     rng = np.random.default_rng(seed)
     middle = matches(np.array([candidate.value]), candidate.ask)
     fits = candidate.fits(middle.energetic, weights[:1])

@@ -10,8 +10,9 @@ from random import Random
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from herbs.engine import AXES, ENGINE_VERSION, VERDICTS, Catalogue
+from herbs.engine import AXES, AXIS_INDEX, ENGINE_VERSION, VERDICTS, Catalogue, Pattern
 from lessons.engine import people
 from lessons.engine.audit import audit
 from lessons.engine.because import reasons
@@ -26,11 +27,14 @@ from lessons.engine.vignette import write
 NAME = "best-fit"
 OPTIONS = 4
 ATTEMPTS = 400
+PATIENCE = 80  # presentations of one action class tried before another class is drawn
 WORDINGS = 8  # tries at findings and vignette before another presentation is drawn
 CAUTION_CHANCE = 0.3  # how often the person has something that a caution turns on
 CONSTITUTION_CHANCE = 0.15
 # How readily a fault is taken where it applies: rare ones first, so that every one is met.
-READINESS = {TOO_STRONG: 14.0, PALLIATES: 12.0, LACKS_ACTION: 10.0, TOO_WEAK: 5.0, UNSAFE: 40.0}
+READINESS = {TOO_STRONG: 9.0, PALLIATES: 12.0, LACKS_ACTION: 10.0, TOO_WEAK: 4.0, UNSAFE: 40.0}
+PLAIN = 2 / 3  # an option has the action at least plainly somewhere, unless an opposed action is the point
+BARRED_KEYS = {"restricted"}
 STEMS = (
     "Which of these {plural} suits this presentation best?",
     "Which of these four {plural} fits here?",
@@ -73,11 +77,13 @@ def generate(
     if not askings:
         raise NoValidItemError("Nothing is asked about that action and site. Choose another class or place.")
     actions = sorted({asking.action for asking in askings})
-    for _ in range(ATTEMPTS):
-        action = rng.choice(actions)
+    action = actions[0]
+    for attempt in range(ATTEMPTS):
+        if attempt % PATIENCE == 0:
+            action = rng.choice(actions)
         asking = rng.choice([a for a in askings if a.action == action])
         form = rng.choice(scenery.patterns)
-        constitution = _constitution(rng)
+        constitution = _constitution(form.pattern, rng)
         proof = prover(asking.site, asking.action, form.pattern, constitution)
         chosen = _choose_options(catalogue, scenery, asking, proof, rng)
         if chosen is None:
@@ -91,25 +97,29 @@ def generate(
     )
 
 
-def _constitution(rng: Random) -> tuple[float, float, float, float]:
+def _constitution(pattern: Pattern, rng: Random) -> tuple[float, float, float, float]:
+    """A leaning now and then; never against a leading quality, which would read as a contradiction."""
     leanings = [0.0] * len(AXES)
     if rng.random() < CONSTITUTION_CHANCE:
-        leanings[rng.randrange(len(AXES))] = rng.choice((-1.0, 1.0))
+        axis, lean = rng.randrange(len(AXES)), rng.choice((-1.0, 1.0))
+        if axis not in pattern.leading or lean * pattern.degrees[axis] > 0:
+            leanings[axis] = lean
     return tuple(leanings)  # type: ignore[return-value]
 
 
 def _choose_options(catalogue: Catalogue, scenery: Scenery, asking: Asking, proof: Proof, rng: Random) -> Chosen | None:
-    keys = np.flatnonzero(proof.sure)
-    if not len(keys):
+    offered = _offered(catalogue, asking, proof)
+    keys = [int(row) for row in np.flatnonzero(proof.sure & offered) if _may_be_key(catalogue, asking, proof, int(row))]
+    if not keys:
         return None
-    key = int(rng.choice(list(keys)))
-    clear = proof.clear_of(key)
+    key = rng.choice(keys)
+    clear = proof.clear_of(key) & offered
     rows = [int(r) for r in np.flatnonzero(clear) if catalogue.rows[r].latin != catalogue.rows[key].latin]
     faults = {row: found for row in rows if (found := applicable(proof, row))}
     word = _word(catalogue, scenery, asking, proof, key, rng) if rng.random() < CAUTION_CHANCE else None
     if word is not None:
         column = catalogue.word_index[word]
-        listed = [int(r) for r in np.flatnonzero(proof.listed) if catalogue.rows[r].latin != catalogue.rows[key].latin]
+        listed = [int(r) for r in np.flatnonzero(proof.listed & offered) if catalogue.rows[r].latin != catalogue.rows[key].latin]
         for row in listed:
             if catalogue.unsafe[row, column]:
                 faults[row] = (UNSAFE,)
@@ -121,12 +131,37 @@ def _choose_options(catalogue: Catalogue, scenery: Scenery, asking: Asking, proo
     return Chosen(key, picked, word)
 
 
+def _offered(catalogue: Catalogue, asking: Asking, proof: Proof) -> NDArray[np.bool_]:
+    """(P,) rows that may be options here: plainly of the class, and not disputed for such a state."""
+    plain = catalogue.strength[:, catalogue.action_index[asking.action], :].max(axis=1) >= PLAIN - 1e-9
+    offered: NDArray[np.bool_] = plain | proof.table.opposed
+    degrees = proof.table.presentation.pattern.degrees
+    disputed = {part for part, axis, sign in asking.not_offered if degrees[axis] * sign > 0}
+    if disputed:
+        offered &= np.array([row.slug not in disputed for row in catalogue.rows])
+    return offered
+
+
+def _may_be_key(catalogue: Catalogue, asking: Asking, proof: Proof, row: int) -> bool:
+    """No restricted plant is a right answer, nor one whose derived action needs another state."""
+    if BARRED_KEYS & set(catalogue.rows[row].marks):
+        return False
+    rule = catalogue.derived.get((row, asking.action, asking.site))
+    if rule is None or rule.state is None:
+        return True
+    axis, sign = rule.state
+    return proof.table.presentation.pattern.degrees[AXIS_INDEX[axis]] * sign > 0
+
+
 def _word(catalogue: Catalogue, scenery: Scenery, asking: Asking, proof: Proof, key: int, rng: Random) -> str | None:
     """A word that makes a listed herb unsafe and not the key; one that would otherwise suit is sought first."""
     barred = people.WOMEN_ONLY if asking.only else set()
+    barred = barred | asking.bars
+    # A word on which the key has any caution, even a mild one, would make the right answer doubtful.
     words = [
         word for word, column in catalogue.word_index.items()
-        if scenery.words[word].group != "age" and word not in barred and not catalogue.unsafe[key, column]
+        if scenery.words[word].group != "age" and word not in barred and not catalogue.cautioned[key, column]
+        and asking.action in (scenery.words[word].only_for or {asking.action})
     ]  # fmt: skip
     if not words:
         return None
@@ -143,7 +178,7 @@ def _pick(catalogue: Catalogue, faults: dict[int, tuple[str, ...]], rng: Random)
     for _ in range(OPTIONS - 1):
         taken = {fault for _, fault in picked}
         species = {catalogue.rows[row].latin for row, _ in picked}
-        open_rows = [(row, fault) for row, found in faults.items() for fault in found[:2] if catalogue.rows[row].latin not in species]
+        open_rows = [(row, fault) for row, found in faults.items() for fault in found[:1] if catalogue.rows[row].latin not in species]
         fresh = [pair for pair in open_rows if pair[1] not in taken] or open_rows
         if not fresh:
             return None
@@ -170,11 +205,12 @@ def _write_item(
     unsafe = catalogue.unsafe_for(person.words)
     term = catalogue.actions[asking.action]
     names = {
-        "action": _article(term.name), "class": term.plural, "place": catalogue.graph[asking.site].name,
+        "name": term.name, "action": _article(term.name), "class": term.plural, "place": catalogue.graph[asking.site].name,
         "opposed": _article(_opposed_name(catalogue, asking)),
     }  # fmt: skip
+    rules = {row: rule for row in rows if (rule := catalogue.derived.get((row, asking.action, asking.site)))}
     met = [scenery.words[word].name for word in sorted(person.words)]
-    because = {row: reasons(proof, catalogue, row, fault_of.get(row), rng, words=names, met=met) for row in order}
+    because = {row: reasons(proof, row, fault_of.get(row), rng, words=names, met=met, derivation=rules[row].reason if row in rules else "") for row in order}
     options = [_option(catalogue, proof, row, bool(unsafe[row]), fault_of.get(row)) for row in order]
     item: dict[str, Any] = {
         "family": NAME,
@@ -194,6 +230,7 @@ def _write_item(
             "findings": [_finding(finding) for finding in findings],
             "constitution": {axis: int(c) for axis, c in zip(AXES, constitution, strict=True)},
             "person": sorted(person.words),
+            "person_names": met,
             "asking": asking.slug,
         },
         "options": options,
@@ -201,7 +238,7 @@ def _write_item(
         "because": because[chosen.key],
         "because_for": {catalogue.rows[row].slug: because[row] for row in order if row != chosen.key},
     }
-    item["certificate"] = certify(catalogue, proof, order, asking, turns_on)
+    item["certificate"] = certify(catalogue, proof, order, asking)
     return None if audit(item) else item
 
 
