@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from .axes import AXES, AXIS_INDEX, LIMIT
 from .errors import InvalidPatternError
@@ -47,12 +48,12 @@ class Pattern:
         """The quality needed on each axis: the contrary of the state."""
         return tuple(-degree for degree in self.degrees)  # type: ignore[return-value]
 
-    @property
+    @cached_property
     def roots(self) -> tuple[int, ...]:
         """Axes that something follows, in axis order."""
         return tuple(sorted({root for root in self.follows if root is not None}))
 
-    @property
+    @cached_property
     def leading(self) -> tuple[int, ...]:
         """Every root, then the axes of greatest need among those that follow nothing."""
         free = [axis for axis in range(len(AXES)) if self.degrees[axis] and self.follows[axis] is None]

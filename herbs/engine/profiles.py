@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -92,7 +93,12 @@ class Catalogue:
 
     def unsafe_words(self, row: int) -> tuple[str, ...]:
         """The person words that make a row unsafe."""
-        return tuple(word for word, number in self.word_index.items() if self.unsafe[row, number])
+        return self._unsafe_words[row]
+
+    @cached_property
+    def _unsafe_words(self) -> tuple[tuple[str, ...], ...]:
+        words = list(self.word_index)
+        return tuple(tuple(words[number] for number in np.flatnonzero(row)) for row in self.unsafe)
 
 
 def resolve(statements: Iterable[Statement], form: str | None, graph: SiteGraph, site: str | None) -> dict[str, Statement]:

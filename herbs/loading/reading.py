@@ -70,6 +70,11 @@ def read_files(folder: Path, tell: Callable[[int, int], None] | None = None) -> 
             bundle.herbs.append(herb)
         if tell:
             tell(number, len(paths))
+    for asking in bundle.terms["asking"]:
+        for disputed in asking.get("not_offered") or []:
+            if disputed.get("part") not in owners:
+                message = f"There is no part {disputed.get('part')!r}."
+                faults.append(Fault("vocabulary/askings.yaml", getattr(disputed, "line", 1), message))
     if faults:
         raise FaultsError(faults)
     return bundle

@@ -122,11 +122,26 @@ def _check_links(bundle: Bundle, report: Report) -> None:
                 report("derived_actions.yaml", rule, f"Unknown action {rule.get(key)!r}.")
         if rule.get("site") not in sites:
             report("derived_actions.yaml", rule, f"Unknown site {rule.get('site')!r}.")
+    groups = {finding.get("site") for finding in bundle.terms[KIND.FINDING]}
+    words = bundle.slugs(KIND.PERSON_WORD)
     for asking in bundle.terms[KIND.ASKING]:
         if asking.get("site") not in sites:
             report("askings.yaml", asking, f"Unknown site {asking.get('site')!r}.")
         if asking.get("action") not in actions:
             report("askings.yaml", asking, f"Unknown action {asking.get('action')!r}.")
+        for group in asking.get("findings") or []:
+            if group not in groups:
+                report("askings.yaml", asking, f"No finding belongs to {group!r}.")
+        for word in asking.get("bars") or []:
+            if word not in words:
+                report("askings.yaml", asking, f"Unknown person word {word!r}.")
+        for disputed in asking.get("not_offered") or []:
+            if disputed.get("axis") not in AXES or disputed.get("sign") not in (-1, 1) or not disputed.get("part"):
+                report("askings.yaml", disputed, "A disputed part names its part, an axis and a sign of -1 or 1.")
+    for word in bundle.terms[KIND.PERSON_WORD]:
+        for action in word.get("only_for") or []:
+            if action not in actions:
+                report("person_words.yaml", word, f"Unknown action {action!r}.")
 
 
 def _axes_fault(mapping: Any, limit: int) -> str | None:

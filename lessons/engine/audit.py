@@ -6,7 +6,7 @@ returns a sentence when the item breaks it.
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from .vignette import MAX_WORDS, MIN_WORDS, count_words
@@ -16,6 +16,18 @@ Check = Callable[[Item], str | None]
 NEGATIVES = re.compile(r"\b(not|except|never|least|incorrect|false|wrong)\b", re.IGNORECASE)
 ABSOLUTES = re.compile(r"\b(always|never|all|none|only|every)\b", re.IGNORECASE)
 LONGEST_TO_SHORTEST = 3.2
+
+
+def uneven(labels: Sequence[str]) -> bool:
+    """Whether the longest label is out of proportion to the shortest."""
+    lengths = [len(label) for label in labels]
+    return max(lengths) > LONGEST_TO_SHORTEST * min(lengths)
+
+
+def clang(text: str, labels: Sequence[str]) -> str | None:
+    """The first word of some label that stands in a text, or None."""
+    said = set(re.findall(r"[^\W\d_]+", text.lower()))
+    return next((first for label in labels if (first := re.findall(r"[^\W\d_]+", label.lower())[0]) in said), None)
 
 
 def guideline_08_plain_vocabulary(item: Item) -> str | None:
@@ -81,8 +93,7 @@ def guideline_22_independent_options(item: Item) -> str | None:
 
 def guideline_24_option_length(item: Item) -> str | None:
     """24: options of about equal length."""
-    lengths = [len(option["label"]) for option in item["options"]]
-    return "Options differ too much in length." if max(lengths) > LONGEST_TO_SHORTEST * min(lengths) else None
+    return "Options differ too much in length." if uneven([option["label"] for option in item["options"]]) else None
 
 
 def guideline_26_no_all_or_none(item: Item) -> str | None:
@@ -98,12 +109,8 @@ def guideline_28a_no_absolutes(item: Item) -> str | None:
 
 def guideline_28b_no_clang(item: Item) -> str | None:
     """28b: no clang association: the first word of a label never stands in stem or vignette."""
-    text = f"{item['stem']} {item['vignette']}".lower()
-    for option in item["options"]:
-        first = re.findall(r"[^\W\d_]+", option["label"].lower())[0]
-        if re.search(rf"\b{re.escape(first)}\b", text):
-            return f"The word {first!r} of an option stands in the question."
-    return None
+    word = clang(f"{item['stem']} {item['vignette']}", [option["label"] for option in item["options"]])
+    return f"The word {word!r} of an option stands in the question." if word else None
 
 
 def guideline_28c_key_not_conspicuous(item: Item) -> str | None:

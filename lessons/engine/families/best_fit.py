@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from herbs.engine import AXES, AXIS_INDEX, ENGINE_VERSION, VERDICTS, Catalogue, Pattern
 from lessons.engine import people
-from lessons.engine.audit import audit
+from lessons.engine.audit import audit, clang, uneven
 from lessons.engine.because import reasons
 from lessons.engine.certificate import certify
 from lessons.engine.errors import NoValidItemError
@@ -22,7 +22,7 @@ from lessons.engine.faults import LACKS_ACTION, PALLIATES, TOO_STRONG, TOO_WEAK,
 from lessons.engine.findings import Shown, choose
 from lessons.engine.proof import SUITS, Proof, Prover
 from lessons.engine.scenery import Asking, PatternForm, Scenery
-from lessons.engine.vignette import write
+from lessons.engine.vignette import MAX_WORDS, MIN_WORDS, count_words, write
 
 NAME = "best-fit"
 OPTIONS = 4
@@ -32,7 +32,7 @@ WORDINGS = 8  # tries at findings and vignette before another presentation is dr
 CAUTION_CHANCE = 0.3  # how often the person has something that a caution turns on
 CONSTITUTION_CHANCE = 0.15
 # How readily a fault is taken where it applies: rare ones first, so that every one is met.
-READINESS = {TOO_STRONG: 9.0, PALLIATES: 12.0, LACKS_ACTION: 10.0, TOO_WEAK: 4.0, UNSAFE: 40.0}
+READINESS = {TOO_STRONG: 40.0, PALLIATES: 12.0, LACKS_ACTION: 10.0, TOO_WEAK: 4.0, UNSAFE: 40.0}
 PLAIN = 2 / 3  # an option has the action at least plainly somewhere, unless an opposed action is the point
 BARRED_KEYS = {"restricted"}
 STEMS = (
@@ -124,7 +124,7 @@ def _choose_options(catalogue: Catalogue, scenery: Scenery, asking: Asking, proo
             if catalogue.unsafe[row, column]:
                 faults[row] = (UNSAFE,)
     picked = _pick(catalogue, faults, rng)
-    if picked is None:
+    if picked is None or uneven([catalogue.rows[row].label for row in (key, *(row for row, _ in picked))]):
         return None
     if word is not None and UNSAFE not in {fault for _, fault in picked}:
         word = None
@@ -200,6 +200,10 @@ def _write_item(
     fault_of: dict[int, str] = dict(chosen.distractors)
     turns_on = sorted({word for row in rows for word in catalogue.unsafe_words(row) if scenery.words[word].group != "age"})
     vignette = write(asking, person, findings, scenery.words, turns_on, rng)
+    labels = [catalogue.rows[row].label for row in rows]
+    # The two commonest flaws are looked for before the rest is written.
+    if not MIN_WORDS <= count_words(vignette) <= MAX_WORDS or clang(vignette, labels):
+        return None
     order = list(rows)
     rng.shuffle(order)
     unsafe = catalogue.unsafe_for(person.words)

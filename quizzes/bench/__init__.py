@@ -1,0 +1,1 @@
+"""Measurements of the project's own speed, as ratios taken in one run."""

@@ -1,0 +1,97 @@
+"""Measure the project's own speed. Only ratios fail."""
+
+import os
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import numpy as np
+from django.conf import settings
+from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
+from django.contrib.sessions.backends.db import SessionStore
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from herbs.services import load_materia_medica
+from lessons.bank import question_maker
+from lessons.models import User
+from quizzes.bench import items, round_trip
+from quizzes.bench.floor import create_table
+from quizzes.services import start_attempt
+
+LIMIT = 3.0  # answer round trip over floor, at the median and at the 95th percentile
+MIN_ITEMS = 150
+DRILLS = 6  # of 20 questions for each client
+
+
+class Command(BaseCommand):
+    """Items a second; the answer round trip against the floor at 1 and 4 clients."""
+
+    help = "Measure speed in a database of its own; fails when a ratio is above its limit.\nexample: python manage.py bench --clients 1 4"
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        """How many clients, how many workers."""
+        parser.add_argument("--clients", type=int, nargs="+", default=[1, 4])
+        parser.add_argument("--workers", type=int, default=2)
+        parser.add_argument("--inside", action="store_true", help="used by the command itself")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Start again inside a throw-away database, then measure."""
+        if not options["inside"]:
+            with tempfile.TemporaryDirectory() as folder:
+                os.environ["DATABASE_URL"] = f"sqlite:///{Path(folder) / 'bench.sqlite3'}"
+                arguments = ["bench", "--inside", "--workers", str(options["workers"]), "--clients", *map(str, options["clients"])]
+                code = os.spawnv(os.P_WAIT, sys.executable, [sys.executable, str(settings.BASE_DIR / "manage.py"), *arguments])  # noqa: S606
+            if code:
+                raise CommandError("A ratio is above its limit; see above.")
+            return
+        self._prepare()
+        failed = self._items()
+        failed |= self._round_trips(options["clients"], options["workers"])
+        if failed:
+            sys.exit(1)
+
+    def _prepare(self) -> None:
+        self.stdout.write("Preparing a database for the bench ...")
+        call_command("migrate", verbosity=0)
+        load_materia_medica(folder=settings.MATERIA_MEDICA_DIR)
+        create_table()
+
+    def _items(self) -> bool:
+        self.stdout.write("Making questions ...")
+        speed = items.measure(question_maker())
+        self.stdout.write(
+            f"  best-fit: {speed.items_per_second:.0f} items/s in steady state; one item costs {speed.ratio:.1f} products of "
+            f"256 x 256 ({speed.product_seconds * 1e6:.0f} microseconds each)"
+        )
+        return False
+
+    def _round_trips(self, counts: list[int], workers: int) -> bool:
+        failed = False
+        with round_trip.server(os.environ["DATABASE_URL"], workers) as port:
+            for count in counts:
+                self.stdout.write(f"Answer round trip, {count} client{'s' if count > 1 else ''}, {workers} workers ...")
+                times = round_trip.measure(port, [self._client() for _ in range(count)])
+                for name in ("floor", "choice", "reason"):
+                    taken = np.array(getattr(times, name)) * 1000
+                    self.stdout.write(
+                        f"  {name:<7} p50 {np.percentile(taken, 50):6.2f} ms   p95 {np.percentile(taken, 95):6.2f} ms   n {len(taken)}"
+                    )
+                for percent in (50, 95):
+                    ratio = times.ratio(percent)
+                    failed |= ratio > LIMIT
+                    word = "within" if ratio <= LIMIT else "ABOVE"
+                    self.stdout.write(f"  answer / floor at p{percent}: {ratio:.2f}, {word} the limit of {LIMIT}")
+        return failed
+
+    def _client(self) -> round_trip.Client:
+        user = User.objects.create_user(f"bench-{uuid4().hex[:8]}", is_invented=True)
+        session = SessionStore()
+        session[SESSION_KEY], session[BACKEND_SESSION_KEY] = str(user.pk), settings.AUTHENTICATION_BACKENDS[-1]
+        session[HASH_SESSION_KEY] = user.get_session_auth_hash()
+        session.save()
+        attempts = [start_attempt(student=user, code=uuid4(), action="", length=20) for _ in range(DRILLS)]
+        questions = tuple((str(attempt.code), position) for attempt in attempts for position in range(1, 21))
+        return round_trip.Client(str(session.session_key), questions)
