@@ -8,12 +8,6 @@ from django.utils.cache import patch_vary_headers
 from django_htmx.middleware import HtmxDetails
 
 
-class HtmxRequest(HttpRequest):
-    """A request that passed the htmx middleware."""
-
-    htmx: HtmxDetails
-
-
 def wants_fragment(request: HttpRequest) -> bool:
     """Whether htmx asks for a fragment: not for a boosted page, nor when it restores history after a miss."""
     htmx: HtmxDetails = request.htmx  # type: ignore[attr-defined]

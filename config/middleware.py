@@ -1,5 +1,6 @@
 """Login by default, with an answer that htmx can follow."""
 
+from collections.abc import Callable
 from urllib.parse import urlsplit
 
 from django.contrib.auth import REDIRECT_FIELD_NAME
@@ -13,11 +14,13 @@ from django_htmx.http import HttpResponseClientRedirect
 class LoginRequiredMiddleware(DjangoLoginRequiredMiddleware):
     """Sends htmx to the login page as a page, never into a panel, and back to the page it came from."""
 
-    def handle_no_permission(self, request: HttpRequest, view_func: object) -> HttpResponseBase:
+    def handle_no_permission(  # type: ignore[override]
+        self, request: HttpRequest, view_func: Callable[..., HttpResponseBase]
+    ) -> HttpResponseBase:
         """Redirect to the login page; ``next`` is the page the person sees, not the address of a fragment."""
         htmx = getattr(request, "htmx", None)
         if not htmx:
-            return super().handle_no_permission(request, view_func)  # type: ignore[no-any-return]
+            return super().handle_no_permission(request, view_func)
         current = htmx.current_url or ""
         safe = url_has_allowed_host_and_scheme(current, {request.get_host()}, require_https=request.is_secure())
         parts = urlsplit(current)

@@ -3,12 +3,12 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import URLPattern, URLResolver, include, path
 
-from . import views
+from lessons import front
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("", views.home, name="home"),
-    path("cautions/", views.cautions, name="cautions"),
-    path("log-in/", views.LogInView.as_view(), name="login"),
+    path("", front.home, name="home"),
+    path("cautions/", front.cautions, name="cautions"),
+    path("log-in/", front.LogInView.as_view(), name="login"),
     path("log-out/", LogoutView.as_view(), name="logout"),
     path("drills/", include("quizzes.urls")),
     path("questions/", include("lessons.urls")),

@@ -64,10 +64,14 @@ class MateriaMedica:
             if statement.form not in (None, row.form):
                 continue
             if statement.predicate == "degree" and statement.subject in axes:
-                said[statement.source].append(degree_words(statement.subject, statement.amount) + self._where(statement.site))
+                said[statement.source].append(
+                    degree_words(statement.subject, statement.amount) + self._where(statement.site)
+                )
             elif statement.predicate == "action" and statement.subject == action:
                 name = self.catalogue.actions[action].name
-                said[statement.source].append(f"{STRENGTHS[round(statement.amount)]} {name}{self._where(statement.site)}")
+                said[statement.source].append(
+                    f"{STRENGTHS[round(statement.amount)]} {name}{self._where(statement.site)}"
+                )
         return {source: "; ".join(said[source]) for source in self.heard if source in said}
 
     def _where(self, site: str | None) -> str:
@@ -149,7 +153,9 @@ def action_terms(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> dict[str,
             opposed[slug].add(other)
             opposed[other].add(slug)
     return {
-        slug: ActionTerm(slug, entry["name"], entry.get("plural", entry["name"]), frozenset(opposed[slug]), bool(entry.get("class")))
+        slug: ActionTerm(
+            slug, entry["name"], entry.get("plural", entry["name"]), frozenset(opposed[slug]), bool(entry.get("class"))
+        )
         for slug, entry in entries.items()
     }
 
@@ -158,9 +164,13 @@ def derived_rules(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> list[Der
     """The rules that derive actions."""
     return [
         DerivedRule(
-            rule["source"], rule["site"], rule["target"], rule["name"], rule.get("reason", ""),
+            rule["source"],
+            rule["site"],
+            rule["target"],
+            rule["name"],
+            rule.get("reason", ""),
             (rule["state"]["axis"], rule["state"]["sign"]) if "state" in rule else None,
-        )  # fmt: skip
+        )
         for rule in terms[Term.Kind.DERIVED_RULE].values()
     ]
 
@@ -190,10 +200,25 @@ def part_records() -> list[PartRecord]:
     for part, predicate, subject, amount, source, form, site, level, reason in claims:
         if predicate == Claim.Predicate.CAUTION:
             amount = float(level in UNSAFE_LEVELS and reason in UNSAFE_REASONS)
-        statements[part].append(Statement(predicate, subject, float(amount or 0), source, form or None, site or None))
+        statements[part].append(
+            Statement(
+                predicate,  # type: ignore[arg-type]
+                subject,
+                float(amount or 0),
+                source,
+                form or None,
+                site or None,
+            )
+        )
     return [
         PartRecord(
-            part.slug, part.label, part.herb.latin, part.name, part.usual_form, tuple(statements[part.pk]), tuple(part.herb.status)
+            part.slug,
+            part.label,
+            part.herb.latin,
+            part.name,
+            part.usual_form,
+            tuple(statements[part.pk]),
+            tuple(part.herb.status),
         )
         for part in Part.objects.for_catalogue()
     ]

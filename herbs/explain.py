@@ -26,7 +26,9 @@ def read_presentation(wanted: Any) -> Presentation:
     for key in ("site", "action", "pattern"):
         if key not in wanted:
             raise InvalidPatternError(f"The presentation has no {key!r}.")
-    if not isinstance(wanted["pattern"], Mapping) or not all(isinstance(v, Mapping) for v in wanted["pattern"].values()):
+    if not isinstance(wanted["pattern"], Mapping) or not all(
+        isinstance(v, Mapping) for v in wanted["pattern"].values()
+    ):
         raise InvalidPatternError('A pattern looks like {"moisture": {"degree": -2, "follows": null}}.')
     return Presentation(
         str(wanted["site"]),
@@ -44,7 +46,10 @@ def explain(catalogue: Catalogue, part: str, presentation: Presentation) -> str:
     _, low, high = catalogue.effects(presentation.site)
     reach = bounds(low, high, catalogue, presentation)
     pattern = presentation.pattern
-    lines = [f"{catalogue.rows[row].label} ({catalogue.rows[row].latin}) for {presentation.action} at {presentation.site}", ""]
+    lines = [
+        f"{catalogue.rows[row].label} ({catalogue.rows[row].latin}) for {presentation.action} at {presentation.site}",
+        "",
+    ]
     for axis, name in enumerate(AXES):
         effect, degree = table.effects[row, axis], pattern.degrees[axis]
         does = "temperate" if not effect else f"{HERB_POLES[name][int(effect < 0)]} {abs(effect):g}"
@@ -73,5 +78,8 @@ def explain(catalogue: Catalogue, part: str, presentation: Presentation) -> str:
         met = [w for w in catalogue.unsafe_words(row) if w in presentation.person]
         lines.append(f"  A caution meets the person: {', '.join(met)}.")
     possible = [VERDICT_WORDS[v] for v, may in zip(VERDICTS, reach.possible[row], strict=True) if may]
-    lines += ["", f"  It {VERDICT_WORDS[VERDICTS[table.verdict[row]]]}. Possible within the sources: {', '.join(possible)}."]
+    lines += [
+        "",
+        f"  It {VERDICT_WORDS[VERDICTS[table.verdict[row]]]}. Possible within the sources: {', '.join(possible)}.",
+    ]
     return "\n".join(lines)

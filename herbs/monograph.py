@@ -53,9 +53,7 @@ def kind(values: Iterable[float]) -> str:
 def plane_of(catalogue: Catalogue, rows: Iterable[int]) -> dict[str, Any]:
     """The plane for some rows, with its text equivalent."""
     numbers = list(rows)
-    drawn = marks(
-        [(catalogue.rows[n].label, catalogue.value[n], catalogue.low[n], catalogue.high[n]) for n in numbers]
-    )
+    drawn = marks([(catalogue.rows[n].label, catalogue.value[n], catalogue.low[n], catalogue.high[n]) for n in numbers])
     told = "; ".join(f"{catalogue.rows[n].label}: {kind(catalogue.value[n])}" for n in numbers)
     return {"marks": drawn, "grid": GRID, "centre": CENTRE_X, "text": told, "numbered": len(numbers) > 1}
 
@@ -81,10 +79,17 @@ def _section(part: Part, medica: MateriaMedica) -> dict[str, Any]:
         "axes": axis_rows(catalogue.value[row], catalogue.low[row], catalogue.high[row], heard),
         "plane": plane_of(catalogue, [row]),
         "history": history,
-        "differ": any(r["range"] != "sources agree" for r in axis_rows(catalogue.value[row], catalogue.low[row], catalogue.high[row], {})),
+        "differ": any(
+            r["range"] != "sources agree"
+            for r in axis_rows(catalogue.value[row], catalogue.low[row], catalogue.high[row], {})
+        ),
         "at": _qualified(claims[PREDICATE.DEGREE], medica),
         "forms": [
-            {"label": catalogue.rows[n].label, "kind": kind(catalogue.value[n]), "form": catalogue.rows[n].form.replace("-", " ")}
+            {
+                "label": catalogue.rows[n].label,
+                "kind": kind(catalogue.value[n]),
+                "form": catalogue.rows[n].form.replace("-", " "),
+            }
             for n in forms
         ],
         "actions": _actions(claims[PREDICATE.ACTION], medica),
@@ -116,7 +121,11 @@ def _by_axis(claims: Iterable[Claim], heard: set[str]) -> tuple[dict[str, list[C
 def _qualified(claims: Iterable[Claim], medica: MateriaMedica) -> list[dict[str, Any]]:
     """Degrees that hold only at a site."""
     return [
-        {"site": medica.catalogue.graph[claim.site].name, "says": degree_words(claim.subject, claim.amount or 0.0), "claim": claim}
+        {
+            "site": medica.catalogue.graph[claim.site].name,
+            "says": degree_words(claim.subject, claim.amount or 0.0),
+            "claim": claim,
+        }
         for claim in claims
         if claim.site
     ]
@@ -164,7 +173,11 @@ def _affinities(claims: Iterable[Claim], medica: MateriaMedica) -> list[dict[str
             best[claim.subject] = claim
     ranked = sorted(best.values(), key=lambda claim: -(claim.amount or 0))
     return [
-        {"name": medica.catalogue.graph[claim.subject].name, "strength": STRENGTHS[round(claim.amount or 0)], "claim": claim}
+        {
+            "name": medica.catalogue.graph[claim.subject].name,
+            "strength": STRENGTHS[round(claim.amount or 0)],
+            "claim": claim,
+        }
         for claim in ranked
     ]
 
@@ -176,9 +189,18 @@ def _names(claims: Iterable[Claim], terms: Mapping[str, Mapping[str, Any]]) -> l
 def _cautions(claims: Iterable[Claim], medica: MateriaMedica) -> list[dict[str, Any]]:
     """Cautions, the gravest first."""
     order = {"contraindicated": 0, "avoid": 1, "interaction": 2, "monitor": 3}
-    reasons = {"harm-known": "harm is known", "harm-expected": "harm is expected", "no-data": "there are no data on safety"}
+    reasons = {
+        "harm-known": "harm is known",
+        "harm-expected": "harm is expected",
+        "no-data": "there are no data on safety",
+    }
     words = medica.terms[Term.Kind.PERSON_WORD]
     return [
-        {"level": claim.level.capitalize(), "who": words[claim.subject]["name"], "reason": reasons[claim.reason], "claim": claim}
+        {
+            "level": claim.level.capitalize(),
+            "who": words[claim.subject]["name"],
+            "reason": reasons[claim.reason],
+            "claim": claim,
+        }
         for claim in sorted(claims, key=lambda claim: order[claim.level])
     ]

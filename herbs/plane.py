@@ -49,6 +49,11 @@ def marks(rows: Sequence[tuple[str, Sequence[float], Sequence[float], Sequence[f
 
 
 GRID = [
-    (CENTRE_X + STEP * degree, CENTRE_Y - STEP * degree, f"{degree:+d}".replace("-", "−"), degree % 2 == 0 and degree != 0)
+    (
+        CENTRE_X + STEP * degree,
+        CENTRE_Y - STEP * degree,
+        f"{degree:+d}".replace("-", "−"),
+        degree % 2 == 0 and degree != 0,
+    )
     for degree in range(-4, 5)
 ]

@@ -1,9 +1,11 @@
 """Querysets named after the page they feed."""
 
+from typing import Any
+
 from django.db import models
 
 
-class HerbQuerySet(models.QuerySet["models.Model"]):
+class HerbQuerySet(models.QuerySet[Any]):
     """Herbs."""
 
     def for_index(self) -> "HerbQuerySet":
@@ -15,7 +17,7 @@ class HerbQuerySet(models.QuerySet["models.Model"]):
         return self.prefetch_related("parts__claims__source__tradition")
 
 
-class PartQuerySet(models.QuerySet["models.Model"]):
+class PartQuerySet(models.QuerySet[Any]):
     """Parts."""
 
     def for_catalogue(self) -> "PartQuerySet":

@@ -63,8 +63,10 @@ def _store(bundle: Bundle, file_digest: str) -> Loaded:
 
 
 def _store_vocabulary(bundle: Bundle) -> None:
-    for number, tradition in enumerate(bundle.traditions):
-        Tradition.objects.update_or_create(slug=tradition["slug"], defaults={"name": tradition.get("name", tradition["slug"])})
+    for tradition in bundle.traditions:
+        Tradition.objects.update_or_create(
+            slug=tradition["slug"], defaults={"name": tradition.get("name", tradition["slug"])}
+        )
     traditions = {tradition.slug: tradition for tradition in Tradition.objects.all()}
     for number, source in enumerate(bundle.sources):
         Source.objects.update_or_create(
@@ -97,7 +99,9 @@ def _store_herb(record: dict[str, Any], sources: dict[str, Source]) -> None:
     herb.parts.exclude(slug__in=[part["slug"] for part in record["parts"]]).delete()
     for number, entry in enumerate(record["parts"]):
         defaults = {key: entry[key] for key in ("name", "label", "usual_form")}
-        part, _ = Part.objects.update_or_create(slug=entry["slug"], defaults={**defaults, "herb": herb, "position": number})
+        part, _ = Part.objects.update_or_create(
+            slug=entry["slug"], defaults={**defaults, "herb": herb, "position": number}
+        )
         part.claims.all().delete()
         Claim.objects.bulk_create(
             Claim(part=part, position=place, **{**claim, "source": sources[claim["source"]]})

@@ -35,7 +35,9 @@ def herb_detail(request: HttpRequest, slug: str) -> HttpResponse:
     herb = get_object_or_404(Herb.objects.for_monograph(), slug=slug)
     medica = materia_medica()
     return render(
-        request, "herbs/herb_detail.html", {"herb": herb, "sections": monograph(herb, medica), "teaching_set": medica.teaching_set_name}
+        request,
+        "herbs/herb_detail.html",
+        {"herb": herb, "sections": monograph(herb, medica), "teaching_set": medica.teaching_set_name},
     )
 
 

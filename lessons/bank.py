@@ -33,8 +33,8 @@ class QuestionMaker:
         for option in item["options"]:
             for source, says in self.materia_medica.sayings(option["part"], wanted["action"], axes).items():
                 spoken.setdefault(source, {})[option["part"]] = says
-        for source, says in spoken.items():
-            yield {"slug": source, **self.materia_medica.sources[source], "says": says}
+        for source, by_part in spoken.items():
+            yield {"slug": source, **self.materia_medica.sources[source], "says": by_part}
 
 
 def question_maker(teaching_set: str | None = None) -> QuestionMaker:

@@ -59,8 +59,12 @@ def make_school(*, passwords: Path) -> list[Account]:
     )
     accounts = []
     for username, name, role in PEOPLE:
-        user, created = User.objects.get_or_create(username=username, defaults={"display_name": name, "is_invented": True})
-        password = known.setdefault(username, f"{secrets.choice(WORDS)}-{secrets.choice(WORDS)}-{secrets.randbelow(9000) + 1000}")
+        user, created = User.objects.get_or_create(
+            username=username, defaults={"display_name": name, "is_invented": True}
+        )
+        password = known.setdefault(
+            username, f"{secrets.choice(WORDS)}-{secrets.choice(WORDS)}-{secrets.randbelow(9000) + 1000}"
+        )
         if created or not check_password(password, user.password):
             user.set_password(password)
             user.save(update_fields=["password"])
@@ -72,5 +76,5 @@ def make_school(*, passwords: Path) -> list[Account]:
     return accounts
 
 
-WORDS = ("bramble", "copper", "ember", "fallow", "gravel", "harbour", "juniper", "kettle", "lantern", "meadow", "nettle", "orchard",
-         "pebble", "quarry", "rafter", "saddle", "thistle", "umber", "willow", "yonder")  # fmt: skip
+WORDS = ("bramble", "copper", "ember", "fallow", "gravel", "harbour", "kettle", "lantern", "meadow", "orchard", "pebble",
+         "quarry", "rafter", "saddle", "umber", "velvet", "willow", "yonder")  # fmt: skip

@@ -25,7 +25,9 @@ def freeze_items(*, contents: Sequence[dict[str, Any]]) -> list[Item]:
         for content in contents
     ]
     Item.objects.bulk_create(rows, ignore_conflicts=True)
-    stored = {item.content_hash: item for item in Item.objects.filter(content_hash__in=[row.content_hash for row in rows])}
+    stored = {
+        item.content_hash: item for item in Item.objects.filter(content_hash__in=[row.content_hash for row in rows])
+    }
     return [stored[row.content_hash] for row in rows]
 
 

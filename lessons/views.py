@@ -3,7 +3,7 @@
 import secrets
 
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
@@ -11,12 +11,13 @@ from herbs.catalogue import EmptyMateriaMedicaError
 
 from .bank import question_maker
 from .engine import Constraints, NoValidItemError, audit, recheck
+from .requests import PersonRequest
 
 SAMPLES = 3
 
 
 @require_safe
-def item_samples(request: HttpRequest) -> HttpResponse:
+def item_samples(request: PersonRequest) -> HttpResponse:
     """Fresh sample questions of a class with key, faults, reasons, audit and proof. None of them is in use."""
     if not request.user.has_perm("lessons.view_samples"):
         raise PermissionDenied

@@ -6,7 +6,11 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from django import forms
 
-LENGTHS = ((5, "5 questions, about 8 minutes"), (10, "10 questions, about 15 minutes"), (20, "20 questions, about half an hour"))
+LENGTHS = (
+    (5, "5 questions, about 8 minutes"),
+    (10, "10 questions, about 15 minutes"),
+    (20, "20 questions, about half an hour"),
+)
 MIXED = "mixed"
 
 

@@ -86,7 +86,7 @@ def results_context(attempt: Attempt) -> dict[str, Any]:
                      "outcome": OUTCOME_WORDS[answer.outcome][1] if done and answer else ""})  # fmt: skip
         if not done or answer is None:
             continue
-        marks.append(answer.score)
+        marks.append(answer.score or 0)
         for fault in {option["fault"] for option in item["options"] if option["fault"]}:
             offered[fault] += 1
         if answer.fault:
@@ -102,7 +102,9 @@ def results_context(attempt: Attempt) -> dict[str, Any]:
         "mean": round(sum(marks) / len(marks)) if marks else None,
         "chance": round(sum(chances) / len(chances)) if chances else None,
         "again": again,
-        "faults": [{"fault": fault, "taken": taken, "offered": offered[fault]} for fault, taken in faults.most_common()],
+        "faults": [
+            {"fault": fault, "taken": taken, "offered": offered[fault]} for fault, taken in faults.most_common()
+        ],
     }
 
 

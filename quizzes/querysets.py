@@ -1,10 +1,12 @@
 """Querysets named after the page they feed."""
 
+from typing import Any
+
 from django.db import models
 from django.db.models import Count, Q, Sum
 
 
-class AttemptQuerySet(models.QuerySet["models.Model"]):
+class AttemptQuerySet(models.QuerySet[Any]):
     """Attempts."""
 
     def for_drill_list(self, student: models.Model) -> "AttemptQuerySet":
@@ -19,7 +21,7 @@ class AttemptQuerySet(models.QuerySet["models.Model"]):
         )
 
 
-class QuestionQuerySet(models.QuerySet["models.Model"]):
+class QuestionQuerySet(models.QuerySet[Any]):
     """Questions."""
 
     def for_panel(self) -> "QuestionQuerySet":

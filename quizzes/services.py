@@ -30,7 +30,7 @@ def start_attempt(*, student: User, code: UUID, action: str, length: int, teachi
     Raises NoValidItemError when no question can be proved for the class, before anything is written.
     """
     existing = Attempt.objects.filter(code=code, student=student).first()
-    if isinstance(existing, Attempt):
+    if existing is not None:
         return existing
     maker = question_maker(teaching_set)
     terms = maker.materia_medica.terms[Term.Kind.ACTION]

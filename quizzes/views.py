@@ -4,7 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from config.htmx import render_page, wants_fragment
 from herbs.catalogue import EmptyMateriaMedicaError, materia_medica
 from lessons.engine import NoValidItemError
+from lessons.requests import PersonRequest
 
 from . import services
 from .access import attempt_for_student, question_for_student
@@ -29,7 +30,7 @@ def _classes() -> list[tuple[str, str]]:
 
 @require_safe
 @never_cache
-def drill_list(request: HttpRequest) -> HttpResponse:
+def drill_list(request: PersonRequest) -> HttpResponse:
     """Choose a drill, or go on with one."""
     try:
         chosen = request.GET.get("class")
@@ -39,7 +40,7 @@ def drill_list(request: HttpRequest) -> HttpResponse:
     return _drill_list(request, form)
 
 
-def _drill_list(request: HttpRequest, form: DrillForm) -> HttpResponse:
+def _drill_list(request: PersonRequest, form: DrillForm) -> HttpResponse:
     attempts = list(Attempt.objects.for_drill_list(request.user))
     context = {
         "form": form,
@@ -50,7 +51,7 @@ def _drill_list(request: HttpRequest, form: DrillForm) -> HttpResponse:
 
 
 @require_POST
-def attempt_start(request: HttpRequest) -> HttpResponse:
+def attempt_start(request: PersonRequest) -> HttpResponse:
     """Start a drill; a double click starts one."""
     try:
         form = DrillForm(request.POST, classes=_classes())
@@ -71,7 +72,7 @@ def attempt_start(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @never_cache
-def attempt_detail(request: HttpRequest, code: UUID) -> HttpResponse:
+def attempt_detail(request: PersonRequest, code: UUID) -> HttpResponse:
     """Go on where the drill was left: the first question without a mark, or the results."""
     attempt = attempt_for_student(request.user, code)
     marked = Answer.objects.filter(question__attempt=attempt, score__isnull=False).values("question_id")
@@ -83,7 +84,7 @@ def attempt_detail(request: HttpRequest, code: UUID) -> HttpResponse:
 
 @require_safe
 @never_cache
-def attempt_results(request: HttpRequest, code: UUID) -> HttpResponse:
+def attempt_results(request: PersonRequest, code: UUID) -> HttpResponse:
     """Marks, and what to look at again."""
     attempt = attempt_for_student(request.user, code)
     return render(request, "quizzes/attempt_results.html", results_context(attempt))
@@ -91,14 +92,14 @@ def attempt_results(request: HttpRequest, code: UUID) -> HttpResponse:
 
 @require_safe
 @never_cache
-def question_detail(request: HttpRequest, code: UUID, position: int) -> HttpResponse:
+def question_detail(request: PersonRequest, code: UUID, position: int) -> HttpResponse:
     """One question, at whatever stage it is."""
     return _panel(request, question_for_student(request.user, code, position))
 
 
 @require_POST
 @never_cache
-def question_choice(request: HttpRequest, code: UUID, position: int) -> HttpResponse:
+def question_choice(request: PersonRequest, code: UUID, position: int) -> HttpResponse:
     """Lock a choice."""
     question = question_for_student(request.user, code, position)
     choice = _number(request, "choice")
@@ -113,7 +114,7 @@ def question_choice(request: HttpRequest, code: UUID, position: int) -> HttpResp
 
 @require_POST
 @never_cache
-def question_reason(request: HttpRequest, code: UUID, position: int) -> HttpResponse:
+def question_reason(request: PersonRequest, code: UUID, position: int) -> HttpResponse:
     """Give the reason; the mark follows."""
     question = question_for_student(request.user, code, position)
     reason = _number(request, "reason")
@@ -126,12 +127,12 @@ def question_reason(request: HttpRequest, code: UUID, position: int) -> HttpResp
     return _after(request, question)
 
 
-def _number(request: HttpRequest, name: str) -> int | None:
+def _number(request: PersonRequest, name: str) -> int | None:
     text = request.POST.get(name, "")
     return int(text) if text.isascii() and text.isdigit() and len(text) < 4 else None
 
 
-def _after(request: HttpRequest, question: Question, sentence: str = "") -> HttpResponse:
+def _after(request: PersonRequest, question: Question, sentence: str = "") -> HttpResponse:
     """After a post: the panel for htmx, the question's page for everybody else."""
     if wants_fragment(request):
         return _panel(request, question, sentence)
@@ -140,6 +141,6 @@ def _after(request: HttpRequest, question: Question, sentence: str = "") -> Http
     return redirect("quizzes:question-detail", code=question.attempt.code, position=question.position)
 
 
-def _panel(request: HttpRequest, question: Question, sentence: str = "") -> HttpResponse:
+def _panel(request: PersonRequest, question: Question, sentence: str = "") -> HttpResponse:
     context: dict[str, Any] = panel_context(question) | {"sentence": sentence}
     return render_page(request, TEMPLATE, context, fragment=FRAGMENT)

@@ -154,7 +154,7 @@ def bounds(low: Array, high: Array, catalogue: Catalogue, presentation: Presenta
         possible[..., verdict] = may & ~unsafe
     possible[..., UNSAFE] = unsafe
     if low.ndim == 3:
-        possible = possible.any(axis=0)
+        possible = np.asarray(possible.any(axis=0))
         corner_low, corner_high = corner_low.min(axis=1), corner_high.max(axis=1)
     return Bounds(corner_low.min(axis=0), corner_high.max(axis=0), corner_low, corner_high, possible)
 

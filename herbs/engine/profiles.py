@@ -38,7 +38,8 @@ class Catalogue:
     """Compiled profiles. P rows, S sites, A actions, W person words; all arrays are float64 or bool.
 
     ``value``, ``low``, ``high`` are (P, 4); ``at[site]`` replaces them where a claim is qualified by a site;
-    ``affinity`` (P, S), ``strength`` and ``derived`` (P, A, S), ``opposes`` (P, A, S), ``unsafe`` and ``cautioned`` (any caution at all) (P, W).
+    ``affinity`` (P, S), ``strength`` and ``opposes`` (P, A, S); ``unsafe`` and ``cautioned``
+    (any caution at all) (P, W); ``derived`` names the rule behind a (row, action, site).
     """
 
     rows: tuple[Row, ...]
@@ -89,7 +90,7 @@ class Catalogue:
         numbers = [self.word_index[word] for word in person if word in self.word_index]
         if not numbers:
             return np.zeros(len(self.rows), dtype=bool)
-        return self.unsafe[:, numbers].any(axis=1)
+        return np.asarray(self.unsafe[:, numbers].any(axis=1))
 
     def unsafe_words(self, row: int) -> tuple[str, ...]:
         """The person words that make a row unsafe."""
@@ -101,7 +102,9 @@ class Catalogue:
         return tuple(tuple(words[number] for number in np.flatnonzero(row)) for row in self.unsafe)
 
 
-def resolve(statements: Iterable[Statement], form: str | None, graph: SiteGraph, site: str | None) -> dict[str, Statement]:
+def resolve(
+    statements: Iterable[Statement], form: str | None, graph: SiteGraph, site: str | None
+) -> dict[str, Statement]:
     """The most specific degree statement of each source for a form and a site: {source: statement}."""
     best: dict[str, tuple[tuple[bool, int], Statement]] = {}
     for statement in statements:
@@ -116,7 +119,9 @@ def resolve(statements: Iterable[Statement], form: str | None, graph: SiteGraph,
     return {source: statement for source, (_, statement) in best.items()}
 
 
-def axis_profile(said: Mapping[str, float], teaching_set: TeachingSet, override: float | None) -> tuple[float, float, float]:
+def axis_profile(
+    said: Mapping[str, float], teaching_set: TeachingSet, override: float | None
+) -> tuple[float, float, float]:
     """Working value and interval from what each source says of one axis.
 
     The working value is the override, else the first deciding source; deciding and widening sources span the
@@ -142,7 +147,9 @@ def strengths(statements: Iterable[Statement], form: str | None, teaching_set: T
     return {}
 
 
-def spread_action(by_site: Mapping[str | None, float], affinity: Array, graph: SiteGraph, order: Sequence[str]) -> Array:
+def spread_action(
+    by_site: Mapping[str | None, float], affinity: Array, graph: SiteGraph, order: Sequence[str]
+) -> Array:
     """X for every site (S,): strength/3 where claimed or above, else strength/3 times the affinity there."""
     spread = np.zeros(len(order))
     for claimed, strength in by_site.items():
@@ -172,7 +179,12 @@ def derive(
         holding = [v for where, v in source.items() if where is None or graph.at_or_above(where, site)]
         strength = max(holding, default=0.0)
         against = max(
-            (v for name in opposed for where, v in claimed.get(name, {}).items() if where is None or graph.at_or_above(where, site)),
+            (
+                v
+                for name in opposed
+                for where, v in claimed.get(name, {}).items()
+                if where is None or graph.at_or_above(where, site)
+            ),
             default=0.0,
         )
         if strength and against < strength:
@@ -257,7 +269,7 @@ def compile_catalogue(
         for rule in rules:
             lent = derive(rule, claimed_actions, claimed_sites, actions[rule.target].opposed, graph)
             # A derived action holds where it was claimed and in the organs there, and is carried no further.
-            extra = spread_action(dict(lent), np.zeros(len(sites)), graph, sites)
+            extra = spread_action({site: lent[site] for site in lent}, np.zeros(len(sites)), graph, sites)
             column = action_index[rule.target]
             for place in np.flatnonzero(extra > strength[number, column]):
                 derived[(number, rule.target, sites[place])] = rule
@@ -282,4 +294,6 @@ def _row(part: PartRecord, form: str | None) -> Row:
     if form is None:
         return Row(part.slug, part.label, part.latin, part.part, part.slug, part.usual_form, True, part.marks)
     words = form.replace("-", " ")
-    return Row(f"{part.slug}-{form}", f"{part.label}, {words}", part.latin, part.part, part.slug, form, False, part.marks)
+    return Row(
+        f"{part.slug}-{form}", f"{part.label}, {words}", part.latin, part.part, part.slug, form, False, part.marks
+    )

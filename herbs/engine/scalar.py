@@ -69,7 +69,13 @@ def carried(own: float, lead: float) -> float:
 
 
 def fit_of(
-    effects: Four, affinity: float, action: float, presentation: Presentation, *, opposed: bool = False, unsafe: bool = False
+    effects: Four,
+    affinity: float,
+    action: float,
+    presentation: Presentation,
+    *,
+    opposed: bool = False,
+    unsafe: bool = False,
 ) -> Fit:
     """Fit and verdict of one herb with effects (-4..+4), affinity A and action X (each 0..1)."""
     pattern, leanings = presentation.pattern, presentation.constitution

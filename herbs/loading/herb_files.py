@@ -71,7 +71,7 @@ class HerbReader:
         if not isinstance(parts, list) or not parts:
             self.fault(document, "A herb needs at least one part.")
             parts = []
-        herb = {
+        herb: dict[str, Any] = {
             "slug": slug,
             "latin": str(document.get("latin", "")),
             "author": str(document.get("author") or ""),
@@ -132,15 +132,15 @@ class HerbReader:
         }
 
     def _claim(self, item: Any) -> dict[str, Any] | None:
-        found = [p for p in P.values if isinstance(item, dict) and p in item]
+        found = [p for p in P if isinstance(item, dict) and p.value in item]
         if len(found) != 1:
             self.fault(item, f"A claim names exactly one of {', '.join(P.values)}.")
             return None
         predicate = found[0]
-        self._unknown(item, CLAIM_KEYS | {predicate}, "claim")
-        subject, source = item[predicate], item.get("source")
+        self._unknown(item, CLAIM_KEYS | {predicate.value}, "claim")
+        subject, source = item[predicate.value], item.get("source")
         claim: dict[str, Any] = {
-            "predicate": predicate, "subject": str(subject), "amount": None, "level": "", "reason": "",
+            "predicate": predicate.value, "subject": str(subject), "amount": None, "level": "", "reason": "",
             "form": str(item.get("form") or ""), "site": str(item.get("site") or ""), "source": str(source),
             "seen": str(item.get("seen") or ""), "note": str(item.get("note") or ""),
         }  # fmt: skip
@@ -163,9 +163,12 @@ class HerbReader:
         elif predicate == P.CAUTION:
             claim["level"], claim["reason"] = str(item.get("level")), str(item.get("reason"))
             if claim["level"] not in LEVELS or claim["reason"] not in REASONS:
-                self.fault(item, f"A caution has a level ({', '.join(sorted(LEVELS))}) and a reason ({', '.join(sorted(REASONS))}).")
+                self.fault(
+                    item,
+                    f"A caution has a level ({', '.join(sorted(LEVELS))}) and a reason ({', '.join(sorted(REASONS))}).",
+                )
         if predicate in self.subjects and subject not in self.subjects[predicate]:
-            self.fault(item, f"Unknown {predicate} {subject!r}.")
+            self.fault(item, f"Unknown {predicate.value} {subject!r}.")
         if len(claim["subject"]) > 200:
             self.fault(item, "This text is longer than 200 characters; move the rest to a note.")
         return claim

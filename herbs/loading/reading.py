@@ -35,7 +35,9 @@ def read_files(folder: Path, tell: Callable[[int, int], None] | None = None) -> 
     """
     faults: list[Fault] = []
     if not folder.is_dir():
-        raise FaultsError([Fault(str(folder), 1, "There is no such folder. Name a folder with vocabulary/ and herbs/.")])
+        raise FaultsError(
+            [Fault(str(folder), 1, "There is no such folder. Name a folder with vocabulary/ and herbs/.")]
+        )
 
     def load(relative: str) -> Any:
         path = folder / relative

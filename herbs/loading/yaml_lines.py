@@ -33,7 +33,9 @@ def parse(path: str, content: bytes) -> Any:
         mark = getattr(error, "problem_mark", None)
         problem = getattr(error, "problem", None) or "it does not parse"
         line = mark.line + 1 if mark else 1
-        raise FaultsError([Fault(path, line, f"This is not valid YAML: {problem}. Mend the line or quote its text.")]) from None
+        raise FaultsError(
+            [Fault(path, line, f"This is not valid YAML: {problem}. Mend the line or quote its text.")]
+        ) from None
     if node is None:
         raise FaultsError([Fault(path, 1, "The file is empty.")])
     return _plain(path, node, set(), 0)
@@ -62,6 +64,6 @@ def _plain(path: str, node: yaml.Node, seen: set[int], depth: int) -> Any:
     if isinstance(node, yaml.SequenceNode):
         return [_plain(path, child, seen, depth + 1) for child in node.value]
     try:
-        return _constructor.construct_object(node)  # type: ignore[no-untyped-call]
+        return _constructor.construct_object(node)
     except (yaml.YAMLError, ValueError):
         raise FaultsError([Fault(path, line, f"The value {getattr(node, 'value', '')!r} cannot be read.")]) from None

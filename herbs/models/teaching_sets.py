@@ -60,7 +60,9 @@ class Override(models.Model):
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["teaching_set", "row", "axis"], name="one_override_per_axis"),
-            models.CheckConstraint(condition=models.Q(value__gte=-4, value__lte=4), name="override_between_minus_4_and_4"),
+            models.CheckConstraint(
+                condition=models.Q(value__gte=-4, value__lte=4), name="override_between_minus_4_and_4"
+            ),
             models.CheckConstraint(condition=~models.Q(reason=""), name="override_has_a_reason"),
         ]
 

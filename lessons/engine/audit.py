@@ -50,7 +50,9 @@ def guideline_11_proofread(item: Item) -> str | None:
 def guideline_12_grammar(item: Item) -> str | None:
     """12: correct grammar: a before a consonant, an before a vowel sound; pronouns agree with verbs."""
     text = item["vignette"]
-    if re.search(r"\ba (?=[aeio])", text, re.IGNORECASE) or re.search(r"\ban (?=[bcdfgjklmnpqrstvwxyz])", text, re.IGNORECASE):
+    if re.search(r"\ba (?=[aeio])", text, re.IGNORECASE) or re.search(
+        r"\ban (?=[bcdfgjklmnpqrstvwxyz])", text, re.IGNORECASE
+    ):
         return "An article does not agree with its noun."
     if re.search(r"\b(they (is|has|takes|reports)|(he|she) (are|have|take|report))\b", text, re.IGNORECASE):
         return "A pronoun does not agree with its verb."
@@ -60,7 +62,9 @@ def guideline_12_grammar(item: Item) -> str | None:
 def guideline_13_reading_load(item: Item) -> str | None:
     """13: minimise reading: a vignette of 40 to 90 words."""
     words = count_words(item["vignette"])
-    return None if MIN_WORDS <= words <= MAX_WORDS else f"The vignette has {words} words, not {MIN_WORDS} to {MAX_WORDS}."
+    return (
+        None if MIN_WORDS <= words <= MAX_WORDS else f"The vignette has {words} words, not {MIN_WORDS} to {MAX_WORDS}."
+    )
 
 
 def guideline_15_central_idea_in_stem(item: Item) -> str | None:
@@ -99,12 +103,18 @@ def guideline_24_option_length(item: Item) -> str | None:
 def guideline_26_no_all_or_none(item: Item) -> str | None:
     """25, 26: neither "none of the above" nor "all of the above"."""
     texts = [option["label"] for option in item["options"]]
-    return "An option says all or none of the above." if any(re.search(r"of the above", text, re.I) for text in texts) else None
+    return (
+        "An option says all or none of the above."
+        if any(re.search(r"of the above", text, re.I) for text in texts)
+        else None
+    )
 
 
 def guideline_28a_no_absolutes(item: Item) -> str | None:
     """28a: no specific determiners in options."""
-    return "An option holds an absolute." if any(ABSOLUTES.search(option["label"]) for option in item["options"]) else None
+    return (
+        "An option holds an absolute." if any(ABSOLUTES.search(option["label"]) for option in item["options"]) else None
+    )
 
 
 def guideline_28b_no_clang(item: Item) -> str | None:

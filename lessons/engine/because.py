@@ -54,12 +54,19 @@ def ordered_leading(proof: Proof) -> list[int]:
 
 
 def reasons(
-    proof: Proof, row: int, fault: str | None, rng: Random, *, words: dict[str, str], met: list[str], derivation: str = ""
+    proof: Proof,
+    row: int,
+    fault: str | None,
+    rng: Random,
+    *,
+    words: dict[str, str],
+    met: list[str],
+    derivation: str = "",
 ) -> list[Reason]:
     """Four or five reasons for one option, shuffled: exactly one decisive.
 
-    ``words`` holds the names "name" (bare), "action" and "opposed" (with article), "class" (plural) and "place"; ``met`` the names of
-    the cautions that meet the person; ``derivation`` how a derived action works here, as a sentence.
+    ``words`` holds the names "name" (bare), "action" and "opposed" (with article), "class" (plural) and "place";
+    ``met`` the names of the cautions that meet the person; ``derivation`` how a derived action works here, as a sentence.
     """
     table = proof.table
     pattern = table.presentation.pattern
@@ -86,7 +93,11 @@ def reasons(
         add(on_axes, TRUE)
     else:
         add(on_axes, DECISIVE)
-    if table.affinity[row] >= 1 / 3 and table.action[row] >= 1 / 3 and fault not in (WRONG_PLACE, LACKS_ACTION, OPPOSED):
+    if (
+        table.affinity[row] >= 1 / 3
+        and table.action[row] >= 1 / 3
+        and fault not in (WRONG_PLACE, LACKS_ACTION, OPPOSED)
+    ):
         add(derivation or f"It is {words['action']} that is known to reach the {words['place']}.", TRUE)
     # The consequence, or a lesser quality, taken for what leads; now and then as it is not.
     others = [axis for axis in range(len(AXES)) if axis not in leading and effects[axis]]

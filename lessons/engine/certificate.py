@@ -13,9 +13,7 @@ SHIFT = 0.5
 LIMIT = 4.0
 
 
-def certify(
-    catalogue: Catalogue, proof: Proof, rows: Sequence[int], asking: Asking
-) -> dict[str, Any]:
+def certify(catalogue: Catalogue, proof: Proof, rows: Sequence[int], asking: Asking) -> dict[str, Any]:
     """The figures a key rests on: for each option the interval on every axis, A, X, opposition and unsafe words."""
     _, low, high = catalogue.effects(asking.site)
     table = proof.table
@@ -81,7 +79,7 @@ def _extremes(row: Mapping[str, Any], presentation: Presentation) -> tuple[set[s
             inner = {min(max(point, ends[0]), ends[1]) for point in (0.0, need)}
             candidates.append(sorted({*ends, *inner}))
         for effects in product(*candidates):
-            fit = fit_of(effects, row["affinity"], row["action"], presentation, opposed=row["opposed"], unsafe=unsafe)  # type: ignore[arg-type]
+            fit = fit_of(effects, row["affinity"], row["action"], presentation, opposed=row["opposed"], unsafe=unsafe)
             for corner, (w_energetic, w_affinity, w_action) in enumerate(CORNERS):
                 total = float(w_energetic * fit.energetic + w_affinity * fit.affinity + w_action * fit.action)
                 low[corner], high[corner] = min(low[corner], total), max(high[corner], total)

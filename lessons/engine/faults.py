@@ -23,6 +23,7 @@ FAULTS = (*WRONG.values(), FEEDS_ROOT, PALLIATES, TOO_WEAK, TOO_STRONG, WRONG_PL
 AGAINST = -0.25  # a raw match at or below this works against an axis
 SHORT = 1 / 3  # a raw match below this leaves a need unmet
 BEYOND = 1.5  # degrees past the need that count as too strong
+HEAVY_WASTE = 0.25  # four degrees that nobody asked for: with any overshoot this too is too strong
 PLACE_OR_ACTION = 0.33
 MEETS = 1 / 3
 
@@ -57,4 +58,6 @@ def applicable(proof: Proof, row: int, unsafe: bool = False) -> tuple[str, ...]:
     if any(raw[axis] < SHORT and abs(effects[axis]) < abs(need[axis]) for axis in pattern.leading):
         return (TOO_WEAK,)
     pushing = [axis for axis in range(len(AXES)) if need[axis] and effects[axis] * need[axis] > 0]
-    return (TOO_STRONG,) if any(abs(effects[axis]) - abs(need[axis]) >= BEYOND for axis in pushing) else ()
+    beyond = max((abs(effects[axis]) - abs(need[axis]) for axis in pushing), default=0.0)
+    heavy = beyond >= BEYOND or (beyond >= 1 and table.waste[row].sum() >= HEAVY_WASTE)
+    return (TOO_STRONG,) if heavy else ()

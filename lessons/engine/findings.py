@@ -96,7 +96,13 @@ def choose(scenery: Scenery, asking: Asking, pattern: Pattern, rng: Random) -> l
             chosen += picked
             used |= set().union(*(worded.stems for worded in picked))
     shown = [
-        Shown(w.finding.slug, w.text, {a: int(e) for a, e in zip(AXES, w.finding.evidence, strict=True) if e}, False, w.finding.kind)
+        Shown(
+            w.finding.slug,
+            w.text,
+            {a: int(e) for a, e in zip(AXES, w.finding.evidence, strict=True) if e},
+            False,
+            w.finding.kind,
+        )
         for w in chosen
     ]
     if len(shown) <= 4 and rng.random() < IDLE_CHANCE and scenery.idle:

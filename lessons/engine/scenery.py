@@ -99,7 +99,9 @@ class Scenery:
     idle: list[Finding]
 
 
-def sort_findings(findings: Sequence[Finding], groups: tuple[str, ...]) -> dict[Pole, tuple[list[Finding], list[Finding]]]:
+def sort_findings(
+    findings: Sequence[Finding], groups: tuple[str, ...]
+) -> dict[Pole, tuple[list[Finding], list[Finding]]]:
     """Findings that speak for one axis alone, by pole: those of the complaint's groups, and the general ones."""
     sorted_out: dict[Pole, tuple[list[Finding], list[Finding]]] = {
         (axis, positive): ([], []) for axis in range(len(AXES)) for positive in (True, False)
@@ -114,9 +116,7 @@ def sort_findings(findings: Sequence[Finding], groups: tuple[str, ...]) -> dict[
 
 def at_severity(degrees: Mapping[str, float], follows: Mapping[str, str], severity: int) -> Pattern:
     """A pattern whose leading axes have the degree of the severity; the others keep their own, but never a greater one."""
-    base = Pattern.from_mapping(
-        {axis: {"degree": degrees.get(axis, 0), "follows": follows.get(axis)} for axis in AXES}
-    )
+    base = Pattern.from_mapping({axis: {"degree": degrees.get(axis, 0), "follows": follows.get(axis)} for axis in AXES})
     scaled = []
     for axis, degree in enumerate(base.degrees):
         size = severity if axis in base.leading else min(abs(degree), severity)
@@ -163,7 +163,9 @@ def build_scenery(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> Scenery:
         for slug, entry in terms["order-finding"].items()
     )  # fmt: skip
     words = {
-        slug: PersonWord(slug, entry["name"], entry["group"], entry["yes"], entry["no"], frozenset(entry.get("only_for", [])))
+        slug: PersonWord(
+            slug, entry["name"], entry["group"], entry["yes"], entry["no"], frozenset(entry.get("only_for", []))
+        )
         for slug, entry in terms["person-word"].items()
     }
     paired = [f for f in findings if sum(map(bool, f.evidence)) == 2 and not f.ambiguous]

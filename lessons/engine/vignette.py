@@ -27,7 +27,15 @@ OPENINGS = (
 TELLS = (("reports", "report"), ("describes", "describe"), ("mentions", "mention"), ("tells you of", "tell you of"))
 RECALLS = (("recalls", "recall"), ("remembers", "remember"))
 FINDS = ("You find", "You notice", "You observe", "Examination shows")
-PLURALS = {"is": "are", "has": "have", "takes": "take", "tends": "tend", "reacts": "react", "does": "do", "drives": "drive"}
+PLURALS = {
+    "is": "are",
+    "has": "have",
+    "takes": "take",
+    "tends": "tend",
+    "reacts": "react",
+    "does": "do",
+    "drives": "drive",
+}
 INNER = ((" but has ", " but have "),)
 
 
@@ -69,7 +77,12 @@ def who(person: Person) -> str:
 
 
 def write(
-    asking: Asking, person: Person, findings: Sequence[Shown], words: Mapping[str, PersonWord], turns_on: Iterable[str], rng: Random
+    asking: Asking,
+    person: Person,
+    findings: Sequence[Shown],
+    words: Mapping[str, PersonWord],
+    turns_on: Iterable[str],
+    rng: Random,
 ) -> str:
     """The vignette: opening, what is told, what came first, what is found, constitution, and the person's facts."""
     subject, plural = person.pronouns.subject, person.pronouns.plural
@@ -94,7 +107,9 @@ def write(
     if lean:
         sentences.append(f"{capital(subject)} {agree(lean, plural)}.")
     if person.vigour == "spent":
-        sentences.append(f"A long illness has left little strength in {'them' if plural else 'her' if subject == 'she' else 'him'}.")
+        sentences.append(
+            f"A long illness has left little strength in {'them' if plural else 'her' if subject == 'she' else 'him'}."
+        )
     stated = [agree(fact, plural) for fact in facts(person, words, turns_on)]
     if stated:
         sentences.append(f"{capital(subject)} {listing(stated)}.")

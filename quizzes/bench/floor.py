@@ -24,6 +24,8 @@ class FloorRow(models.Model):
     user_id = models.BigIntegerField()
     text = models.CharField(max_length=40)
 
+    objects: models.Manager["FloorRow"] = models.Manager()
+
     class Meta:
         app_label = "quizzes"
         managed = False

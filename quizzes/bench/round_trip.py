@@ -48,7 +48,18 @@ def server(database_url: str, workers: int) -> Iterator[int]:
         probe.bind((HOST, 0))
         port: int = probe.getsockname()[1]
     environment = {**os.environ, "DATABASE_URL": database_url, "PYTHONWARNINGS": "ignore"}
-    command = [sys.executable, "-m", "gunicorn", "-w", str(workers), "-b", f"{HOST}:{port}", "--log-level", "error", "quizzes.bench.wsgi"]
+    command = [
+        sys.executable,
+        "-m",
+        "gunicorn",
+        "-w",
+        str(workers),
+        "-b",
+        f"{HOST}:{port}",
+        "--log-level",
+        "error",
+        "quizzes.bench.wsgi",
+    ]
     process = subprocess.Popen(command, env=environment, cwd=Path(__file__).parents[2])  # noqa: S603  (our own command)
     try:
         for _ in range(100):

@@ -5,7 +5,13 @@ from typing import Any
 
 from herbs.engine import AXES, HERB_POLES, STATE_POLES
 
-DEGREES = {0: "not at all", 1: "in the first degree", 2: "in the second degree", 3: "in the third degree", 4: "in the fourth degree"}
+DEGREES = {
+    0: "not at all",
+    1: "in the first degree",
+    2: "in the second degree",
+    3: "in the third degree",
+    4: "in the fourth degree",
+}
 COUNT = {1: "one", 2: "two", 3: "three", 4: "four"}
 FAULT_WORDS = {
     "wrong temperature": "Wrong temperature: it {does}, and the state is {state} already.",
@@ -49,7 +55,7 @@ def needed(item: Mapping[str, Any]) -> list[tuple[str, int, str | None]]:
 
 
 def pattern_words(item: Mapping[str, Any]) -> str:
-    """"dry in the second degree, with hot in the first"."""
+    """ "dry in the second degree, with hot in the first"."""
     return in_words([f"{pole(axis, degree, STATE_POLES)} {DEGREES[abs(degree)]}" for axis, degree, _ in needed(item)])
 
 
@@ -66,7 +72,9 @@ def root_words(item: Mapping[str, Any]) -> str:
     for axis, root in links:
         first, then = pole(root, pattern[root]["degree"], STATE_POLES), pole(axis, pattern[axis]["degree"], STATE_POLES)
         said.append(f"It was {first} first, and {then} because of that.")
-    return " ".join(said) + " Meet the root, and what follows is met with it; meet only the consequence, and it returns."
+    return (
+        " ".join(said) + " Meet the root, and what follows is met with it; meet only the consequence, and it returns."
+    )
 
 
 def qualities(option: Mapping[str, Any], axes: Sequence[str]) -> list[dict[str, str]]:
@@ -92,7 +100,9 @@ def fault_words(item: Mapping[str, Any], option: Mapping[str, Any]) -> str:
     names = item["presentation"]["person_names"]
     does = pole(axis, effect, HERB_POLES) if effect else "does nothing"
     state = pole(axis, item["presentation"]["pattern"][axis]["degree"] or rows[0][1], STATE_POLES)
-    return FAULT_WORDS[option["fault"]].format(does=does, state=state, person=in_words(names) if names else "this person")
+    return FAULT_WORDS[option["fault"]].format(
+        does=does, state=state, person=in_words(names) if names else "this person"
+    )
 
 
 def _axis_of_fault(item: Mapping[str, Any], option: Mapping[str, Any]) -> str:
@@ -119,7 +129,12 @@ def chain(item: Mapping[str, Any]) -> list[dict[str, Any]]:
         {"term": "Pattern", "text": f"{pattern_words(item)}.".capitalize()},
         {"term": "Root", "text": root_words(item)},
         {"term": "Need", "before": "An herb that", "qualities": need},
-        {"term": "Quality", "before": f"{key['label']}".capitalize(), "qualities": qualities(key, axes), "part": key["part"]},
+        {
+            "term": "Quality",
+            "before": f"{key['label']}".capitalize(),
+            "qualities": qualities(key, axes),
+            "part": key["part"],
+        },
         {"term": "Herb", "herb": key["label"], "part": key["part"]},
     ]
 

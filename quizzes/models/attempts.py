@@ -79,7 +79,8 @@ class Answer(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(score__isnull=True) | models.Q(score__gte=0, score__lte=FULL), name="score_within_scale"
+                condition=models.Q(score__isnull=True) | models.Q(score__gte=0, score__lte=FULL),
+                name="score_within_scale",
             ),
             models.CheckConstraint(
                 condition=models.Q(outcome="") | models.Q(outcome__in=OUTCOMES), name="outcome_is_known"

@@ -19,7 +19,12 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         """The folder, and --check."""
-        parser.add_argument("path", nargs="?", default=str(settings.MATERIA_MEDICA_DIR), help="a data folder with vocabulary/ and herbs/")
+        parser.add_argument(
+            "path",
+            nargs="?",
+            default=str(settings.MATERIA_MEDICA_DIR),
+            help="a data folder with vocabulary/ and herbs/",
+        )
         parser.add_argument("--check", action="store_true", help="only validate; change nothing")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -36,7 +41,9 @@ class Command(BaseCommand):
             lines = "\n".join(f"  {fault}" for fault in error.faults)
             raise CommandError(f"{len(error.faults)} faults; nothing was changed.\n{lines}") from None
         if loaded.changed:
-            self.stdout.write(f"Loaded data version {loaded.data_version}: {loaded.written} herbs written, {loaded.removed} removed.")
+            self.stdout.write(
+                f"Loaded data version {loaded.data_version}: {loaded.written} herbs written, {loaded.removed} removed."
+            )
         else:
             self.stdout.write(f"Nothing to do: data version {loaded.data_version} is already loaded.")
 

@@ -15,6 +15,8 @@ Generator = Callable[..., dict[str, Any]]
 def generator(family: str) -> Generator:
     """The generate function of a family; UnknownFamilyError names the ones there are."""
     if family not in FAMILIES:
-        raise UnknownFamilyError(f"There is no item family {family!r}. The families are: {', '.join(sorted(FAMILIES))}.")
+        raise UnknownFamilyError(
+            f"There is no item family {family!r}. The families are: {', '.join(sorted(FAMILIES))}."
+        )
     found: Generator = FAMILIES[family].generate
     return found

@@ -119,7 +119,11 @@ def _choose_options(catalogue: Catalogue, scenery: Scenery, asking: Asking, proo
     word = _word(catalogue, scenery, asking, proof, key, rng) if rng.random() < CAUTION_CHANCE else None
     if word is not None:
         column = catalogue.word_index[word]
-        listed = [int(r) for r in np.flatnonzero(proof.listed & offered) if catalogue.rows[r].latin != catalogue.rows[key].latin]
+        listed = [
+            int(r)
+            for r in np.flatnonzero(proof.listed & offered)
+            if catalogue.rows[r].latin != catalogue.rows[key].latin
+        ]
         for row in listed:
             if catalogue.unsafe[row, column]:
                 faults[row] = (UNSAFE,)
@@ -178,7 +182,12 @@ def _pick(catalogue: Catalogue, faults: dict[int, tuple[str, ...]], rng: Random)
     for _ in range(OPTIONS - 1):
         taken = {fault for _, fault in picked}
         species = {catalogue.rows[row].latin for row, _ in picked}
-        open_rows = [(row, fault) for row, found in faults.items() for fault in found[:1] if catalogue.rows[row].latin not in species]
+        open_rows = [
+            (row, fault)
+            for row, found in faults.items()
+            for fault in found[:1]
+            if catalogue.rows[row].latin not in species
+        ]
         fresh = [pair for pair in open_rows if pair[1] not in taken] or open_rows
         if not fresh:
             return None
@@ -198,7 +207,9 @@ def _write_item(
     person = people.draw(rng, only=asking.only, word=chosen.word, constitution=constitution, vigour=form.vigour)
     rows = [chosen.key, *(row for row, _ in chosen.distractors)]
     fault_of: dict[int, str] = dict(chosen.distractors)
-    turns_on = sorted({word for row in rows for word in catalogue.unsafe_words(row) if scenery.words[word].group != "age"})
+    turns_on = sorted(
+        {word for row in rows for word in catalogue.unsafe_words(row) if scenery.words[word].group != "age"}
+    )
     vignette = write(asking, person, findings, scenery.words, turns_on, rng)
     labels = [catalogue.rows[row].label for row in rows]
     # The two commonest flaws are looked for before the rest is written.
@@ -214,7 +225,18 @@ def _write_item(
     }  # fmt: skip
     rules = {row: rule for row in rows if (rule := catalogue.derived.get((row, asking.action, asking.site)))}
     met = [scenery.words[word].name for word in sorted(person.words)]
-    because = {row: reasons(proof, row, fault_of.get(row), rng, words=names, met=met, derivation=rules[row].reason if row in rules else "") for row in order}
+    because = {
+        row: reasons(
+            proof,
+            row,
+            fault_of.get(row),
+            rng,
+            words=names,
+            met=met,
+            derivation=rules[row].reason if row in rules else "",
+        )
+        for row in order
+    }
     options = [_option(catalogue, proof, row, bool(unsafe[row]), fault_of.get(row)) for row in order]
     item: dict[str, Any] = {
         "family": NAME,
@@ -270,7 +292,13 @@ def _option(catalogue: Catalogue, proof: Proof, row: int, unsafe: bool, fault: s
 
 
 def _finding(finding: Shown) -> dict[str, Any]:
-    return {"slug": finding.slug, "text": finding.text, "evidence": finding.evidence, "order": finding.order, "kind": finding.kind}
+    return {
+        "slug": finding.slug,
+        "text": finding.text,
+        "evidence": finding.evidence,
+        "order": finding.order,
+        "kind": finding.kind,
+    }
 
 
 def _article(name: str) -> str:

@@ -35,7 +35,9 @@ class Command(BaseCommand):
         try:
             maker = question_maker(options["teaching_set"])
         except TeachingSet.DoesNotExist:
-            known = ", ".join(TeachingSet.objects.values_list("slug", flat=True)) or "none; run load_materia_medica first"
+            known = (
+                ", ".join(TeachingSet.objects.values_list("slug", flat=True)) or "none; run load_materia_medica first"
+            )
             raise CommandError(f"There is no teaching set {options['teaching_set']!r}. Known: {known}.") from None
         except EmptyMateriaMedicaError as error:
             raise CommandError(str(error)) from None
@@ -50,7 +52,12 @@ class Command(BaseCommand):
 
 def as_text(item: Mapping[str, Any]) -> str:
     """An item as a page of plain text, key and reasons included."""
-    lines = [colorize(f"Item {item['seed']} · {item['presentation']['asking']} · {item['presentation']['pattern_name']}", opts=("bold",))]
+    lines = [
+        colorize(
+            f"Item {item['seed']} · {item['presentation']['asking']} · {item['presentation']['pattern_name']}",
+            opts=("bold",),
+        )
+    ]
     lines += ["", item["vignette"], "", item["stem"]]
     for number, option in enumerate(item["options"]):
         key = "*" if number == item["key"] else " "

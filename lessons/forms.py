@@ -1,4 +1,4 @@
-"""Forms that belong to no app."""
+"""Input rules of people's pages."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""Pages that belong to no app: front page, cautions, log in."""
+"""The pages everybody may see: front page, cautions, log in."""
 
 from typing import Any
 
