@@ -27,7 +27,7 @@ class Pattern:
     def __post_init__(self) -> None:
         if len(self.degrees) != len(AXES) or len(self.follows) != len(AXES):
             raise InvalidPatternError("A pattern has four degrees and four roots, one for each axis.")
-        if any(abs(degree) > LIMIT for degree in self.degrees):
+        if any(not abs(degree) <= LIMIT for degree in self.degrees):  # written so that no-number fails too
             raise InvalidPatternError("A degree lies between -4 and +4.")
         if not any(self.degrees):
             raise InvalidPatternError("A pattern needs a degree other than 0 on at least one axis.")

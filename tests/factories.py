@@ -1,0 +1,125 @@
+"""Builders of drills, answers and data that a test needs; drills are made by the same service that students use."""
+
+import uuid
+from typing import Any
+
+from django.urls import reverse
+from django.utils import timezone
+
+from herbs.models import Release, Term
+from lessons.models import User
+from quizzes import services
+from quizzes.engine import reasons_for
+from quizzes.models import Answer, Attempt, Question
+
+HTMX = {"HX-Request": "true"}
+
+
+def attempt(student: User, *, length: int = 2, action: str = "", code: uuid.UUID | None = None) -> Attempt:
+    """A fresh open drill."""
+    return services.start_attempt(student=student, code=code or uuid.uuid4(), action=action, length=length)
+
+
+def question(drill: Attempt, position: int = 1) -> Question:
+    """A question of a drill as a view loads it, read anew from the database."""
+    return Question.objects.for_panel().get(attempt=drill, position=position)
+
+
+def address(asked: Question, name: str = "detail") -> str:
+    """The address of a question's page, or of its ``choice`` or ``reason``."""
+    return reverse(f"quizzes:question-{name}", args=[asked.attempt.code, asked.position])
+
+
+def key_of(asked: Question) -> int:
+    """The index of the right option."""
+    return asked.item.content["key"]
+
+
+def wrong_choice_of(asked: Question, *, after: int = 1) -> int:
+    """The index of a wrong option: 1, 2 or 3 places after the key, round the corner."""
+    return (key_of(asked) + after) % len(asked.item.content["options"])
+
+
+def reason_of(asked: Question, choice: int, *, decisive: bool = True) -> int:
+    """The index of the decisive reason for a choice, or of one that does not decide."""
+    reasons = reasons_for(asked.item.content, choice)
+    return next(n for n, reason in enumerate(reasons) if (reason["status"] == "decisive") is decisive)
+
+
+def locked(asked: Question, choice: int | None = None) -> Answer:
+    """The question with a choice locked: the right one unless told."""
+    return services.record_choice(question=asked, choice=key_of(asked) if choice is None else choice)
+
+
+def answered(asked: Question, choice: int | None = None, *, decisive: bool = True) -> Answer:
+    """The question with choice and reason: both right unless told."""
+    answer = locked(asked, choice)
+    return services.record_reason(question=asked, reason=reason_of(asked, answer.choice, decisive=decisive))
+
+
+def finished_attempt(student: User, *, length: int = 2, action: str = "") -> Attempt:
+    """A drill with every question answered right."""
+    drill = attempt(student, length=length, action=action)
+    for position in range(1, length + 1):
+        answered(question(drill, position))
+    drill.refresh_from_db()
+    return drill
+
+
+def drill_at_every_stage(student: User) -> Attempt:
+    """A drill whose first question is answered (wrong), the second locked, and the third not begun."""
+    drill = attempt(student, length=3)
+    first = question(drill, 1)
+    answered(first, wrong_choice_of(first), decisive=False)
+    locked(question(drill, 2))
+    return drill
+
+
+def page_addresses(drill: Attempt) -> dict[str, str]:
+    """Every page of the site by name, for an instructor who works ``drill``, one from ``drill_at_every_stage``."""
+    content = question(drill, 1).item.content
+    part = content["options"][content["key"]]
+    herb = "-".join(part["latin"].lower().replace("×", "x").split())
+    finished = finished_attempt(drill.student, length=1)
+    return {
+        "front page": reverse("home"),
+        "cautions": reverse("cautions"),
+        "drill list": reverse("quizzes:drill-list"),
+        "question, answered": address(question(drill, 1)),
+        "question, choice locked": address(question(drill, 2)),
+        "question, not begun": address(question(drill, 3)),
+        "results, unfinished": reverse("quizzes:attempt-results", args=[drill.code]),
+        "results": reverse("quizzes:attempt-results", args=[finished.code]),
+        "materia medica": reverse("herbs:herb-index"),
+        "monograph": reverse("herbs:herb-detail", args=[herb]),
+        "classes": reverse("herbs:class-index"),
+        "class": reverse("herbs:class-detail", args=[content["presentation"]["action"]]),
+        "samples": reverse("lessons:item-samples"),
+        "not found": "/nothing-here/",
+    }
+
+
+def store(asked: Question, content: dict[str, Any]) -> None:
+    """Replace what is frozen of a question: for tests that need a certain kind of item."""
+    type(asked.item).objects.filter(pk=asked.item.pk).update(content=content)
+
+
+def make_unsafe(asked: Question, choice: int) -> None:
+    """Turn a wrong option into one that is unsafe for the person."""
+    content = asked.item.content
+    content["options"][choice] |= {"verdict": "unsafe", "fault": "unsafe for this person"}
+    store(asked, content)
+
+
+def class_without_questions() -> str:
+    """The slug of an action class that no herb has, so that no question about it can be proved."""
+    Term.objects.create(
+        kind=Term.Kind.ACTION, slug="test-only", name="test-only herb", position=999,
+        details={"plural": "test-only herbs", "class": True, "definition": "Invented for a test.", "opposed": []},
+    )  # fmt: skip
+    # A version of its own, so that the compiled materia medica is not taken from the cache.
+    Release.objects.create(
+        file_digest="test-only", data_version=f"test-{uuid.uuid4().hex[:8]}", loaded_at=timezone.now(),
+        counts={"herbs": 0, "parts": 0, "claims": 0},
+    )  # fmt: skip
+    return "test-only"
