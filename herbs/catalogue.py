@@ -54,6 +54,7 @@ class MateriaMedica:
     sources: Mapping[str, dict[str, str]]
     heard: tuple[str, ...]
     parts: Mapping[str, PartRecord]
+    status_notes: Mapping[str, str]
     teaching_set_name: str
 
     def sayings(self, row_slug: str, action: str, axes: Sequence[str]) -> dict[str, str]:
@@ -125,7 +126,15 @@ def _compiled(slug: str, revision: int, version: str, engine_version: str) -> Ma
     )
     sources = {s.slug: {"citation": s.citation, "basis": s.basis} for s in Source.objects.all()}
     heard = teaching_set.sources("decides", "widens")
-    return MateriaMedica(catalogue, terms, sources, heard, {part.slug: part for part in records}, row.name)
+    return MateriaMedica(
+        catalogue, terms, sources, heard, {part.slug: part for part in records}, _status_notes(), row.name
+    )
+
+
+def _status_notes() -> dict[str, str]:
+    """Why a herb is marked toxic, restricted or at risk, by part slug."""
+    marked = Part.objects.exclude(herb__status=[]).values_list("slug", "herb__status_note")
+    return dict(marked)
 
 
 def vocabulary() -> dict[str, dict[str, dict[str, Any]]]:

@@ -13,6 +13,7 @@ from .engine import (
     InvalidPatternError,
     Pattern,
     Presentation,
+    UnknownNameError,
     bounds,
     constitution_from_mapping,
     score,
@@ -30,18 +31,27 @@ def read_presentation(wanted: Any) -> Presentation:
         isinstance(v, Mapping) for v in wanted["pattern"].values()
     ):
         raise InvalidPatternError('A pattern looks like {"moisture": {"degree": -2, "follows": null}}.')
+    constitution, person = wanted.get("constitution") or {}, wanted.get("person") or []
+    if not isinstance(constitution, Mapping):
+        raise InvalidPatternError('A constitution looks like {"temperature": -1}.')
+    if not isinstance(person, list) or not all(isinstance(word, str) for word in person):
+        raise InvalidPatternError('A person is a list of words such as ["pregnancy"].')
     return Presentation(
         str(wanted["site"]),
         str(wanted["action"]),
         Pattern.from_mapping(wanted["pattern"]),
-        constitution_from_mapping(wanted.get("constitution") or {}),
-        frozenset(wanted.get("person") or []),
+        constitution_from_mapping(constitution),
+        frozenset(person),
     )
 
 
 def explain(catalogue: Catalogue, part: str, presentation: Presentation) -> str:
     """The fit of a part, line by line."""
     row = catalogue.row_number(part)
+    unknown = presentation.person - set(catalogue.word_index)
+    if unknown:
+        known = ", ".join(catalogue.word_index)
+        raise UnknownNameError(f"No caution turns on the person word {sorted(unknown)[0]!r}. The words are: {known}.")
     table = score(catalogue, presentation)
     _, low, high = catalogue.effects(presentation.site)
     reach = bounds(low, high, catalogue, presentation)

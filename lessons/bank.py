@@ -23,6 +23,10 @@ class QuestionMaker:
         catalogue = self.materia_medica.catalogue
         item = generator(family)(catalogue, self.scenery, self.prover, seed=seed, constraints=constraints)
         item["sources"] = list(self._sources(item))
+        for option in item["options"]:
+            if option["marks"]:
+                row = self.materia_medica.rows[option["part"]]
+                option["status_note"] = self.materia_medica.status_notes[row.part_slug]
         return item
 
     def _sources(self, item: dict[str, Any]) -> Iterator[dict[str, Any]]:

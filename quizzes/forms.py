@@ -33,6 +33,19 @@ class DrillForm(forms.Form):
         self.helper.form_tag = False
         self.helper.disable_csrf = True
 
+    def renew(self) -> None:
+        """Give the form a new code and say so: the one that came is broken, or is somebody else's."""
+        data = self.data.copy()
+        data["code"] = str(uuid.uuid4())
+        self.data = data
+        self.add_error(None, "This form was out of date. It is renewed: press Start the drill once more.")
+
+    def clean(self) -> dict[str, Any] | None:
+        """A broken code is renewed, since nobody can mend a hidden field."""
+        if self.errors.pop("code", None):
+            self.renew()
+        return super().clean()
+
     def clean_action(self) -> str:
         """The slug of a class, empty for mixed."""
         action: str = self.cleaned_data["action"]

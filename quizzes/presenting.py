@@ -79,7 +79,6 @@ def results_context(attempt: Attempt) -> dict[str, Any]:
     marks: list[int] = []
     for question in attempt.questions.for_results():
         item, answer = question.item.content, answer_of(question)
-        chances.append(chance_level(item, attempt.grading_version))
         done = answer is not None and answer.score is not None
         rows.append({"question": question, "complaint": case_title(item), "answer": answer, "done": done,
                      "chosen": item["options"][answer.choice]["label"] if answer else "",
@@ -87,6 +86,7 @@ def results_context(attempt: Attempt) -> dict[str, Any]:
         if not done or answer is None:
             continue
         marks.append(answer.score or 0)
+        chances.append(chance_level(item, answer.grading_version))
         for fault in {option["fault"] for option in item["options"] if option["fault"]}:
             offered[fault] += 1
         if answer.fault:
@@ -109,6 +109,6 @@ def results_context(attempt: Attempt) -> dict[str, Any]:
 
 
 def case_title(item: dict[str, Any]) -> str:
-    """A case in a few words for a list: the first finding, which gives nothing away."""
-    text: str = item["presentation"]["findings"][0]["text"]
+    """A case in a few words for a list: the complaint, which gives nothing away."""
+    text: str = item["presentation"]["complaint"]
     return text[:1].upper() + text[1:]

@@ -10,14 +10,14 @@ class AttemptQuerySet(models.QuerySet[Any]):
     """Attempts."""
 
     def for_drill_list(self, student: models.Model) -> "AttemptQuerySet":
-        """A student's latest attempts with how much is answered and the sum of marks: one query."""
+        """A student's attempts with how much is answered and the sum of marks, the latest first: one query."""
         return (
             self.filter(student=student)
             .annotate(
                 answered=Count("questions__answer", filter=Q(questions__answer__score__isnull=False)),
                 marks=Sum("questions__answer__score"),
             )
-            .order_by("-started_at")[:12]
+            .order_by("-started_at")
         )
 
 

@@ -24,10 +24,15 @@ LOOKS = 6  # candidates looked at for each place before an uneven form is accept
 SEED_BITS = 62
 
 
+class CodeTakenError(Exception):
+    """The code of a new drill already belongs to somebody else's."""
+
+
 def start_attempt(*, student: User, code: UUID, action: str, length: int, teaching_set: str | None = None) -> Attempt:
     """Start a drill of fresh questions; the same code started twice is one drill.
 
-    Raises NoValidItemError when no question can be proved for the class, before anything is written.
+    Raises NoValidItemError when no question can be proved for the class, before anything is written, and CodeTakenError
+    for a code that is somebody else's.
     """
     existing = Attempt.objects.filter(code=code, student=student).first()
     if existing is not None:
@@ -46,7 +51,10 @@ def start_attempt(*, student: User, code: UUID, action: str, length: int, teachi
                 Question(attempt=attempt, position=number, item=item) for number, item in enumerate(items, 1)
             )
     except IntegrityError:
-        return Attempt.objects.get(code=code, student=student)
+        winner = Attempt.objects.filter(code=code, student=student).first()
+        if winner is None:
+            raise CodeTakenError from None
+        return winner
     return attempt
 
 

@@ -21,6 +21,7 @@ from .forms import DrillForm
 from .models import Answer, Attempt, Question
 from .presenting import panel_context, results_context
 
+LATEST = 12  # finished drills on the drill list
 TEMPLATE, FRAGMENT = "quizzes/question.html", "question-panel"
 
 
@@ -41,11 +42,11 @@ def drill_list(request: PersonRequest) -> HttpResponse:
 
 
 def _drill_list(request: PersonRequest, form: DrillForm) -> HttpResponse:
-    attempts = list(Attempt.objects.for_drill_list(request.user))
+    attempts = Attempt.objects.for_drill_list(request.user)
     context = {
         "form": form,
-        "open_attempts": [a for a in attempts if a.state == Attempt.State.OPEN],
-        "finished": [a for a in attempts if a.state == Attempt.State.FINISHED],
+        "open_attempts": attempts.filter(state=Attempt.State.OPEN),
+        "finished": attempts.filter(state=Attempt.State.FINISHED)[:LATEST],
     }
     return render(request, "quizzes/drill_list.html", context)
 
@@ -66,6 +67,9 @@ def attempt_start(request: PersonRequest) -> HttpResponse:
         )
     except NoValidItemError as error:
         form.add_error("action", str(error))
+        return _drill_list(request, form)
+    except services.CodeTakenError:
+        form.renew()
         return _drill_list(request, form)
     return redirect("quizzes:question-detail", code=attempt.code, position=1)
 

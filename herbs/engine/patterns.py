@@ -72,7 +72,7 @@ class Pattern:
             degree, root = entry.get("degree", 0), entry.get("follows")
             if isinstance(degree, bool) or not isinstance(degree, int | float):
                 raise InvalidPatternError(f"The degree of {axis} must be a number from -4 to +4.")
-            if root is not None and root not in AXIS_INDEX:
+            if root is not None and (not isinstance(root, str) or root not in AXIS_INDEX):
                 raise InvalidPatternError(f"{axis} follows {root!r}, which is not an axis.")
             degrees.append(float(degree))
             follows.append(None if root is None else AXIS_INDEX[str(root)])

@@ -8,6 +8,7 @@ from typing import Any
 from .faults import Fault, FaultsError
 from .herb_files import HerbReader
 from .records import Bundle
+from .shapes import HERB, TEACHING_SETS, VOCABULARY, misshapen
 from .vocabulary import FILES, read_teaching_sets, read_vocabulary
 from .yaml_lines import parse
 
@@ -50,18 +51,30 @@ def read_files(folder: Path, tell: Callable[[int, int], None] | None = None) -> 
             return None
 
     vocabulary = {name: load(f"vocabulary/{name}") for name in VOCABULARY_FILES}
-    if faults:
-        raise FaultsError(faults)
-    bundle = read_vocabulary(vocabulary, faults)
-    read_teaching_sets(load("teaching_sets.yaml"), bundle, faults)
-    paths = sorted((folder / "herbs").glob("*.yaml"))
+    teaching_sets = load("teaching_sets.yaml")
+    for name, document in vocabulary.items():
+        if document is not None:
+            faults.extend(misshapen(f"vocabulary/{name}", document, VOCABULARY[name]))
+    if teaching_sets is not None:
+        faults.extend(misshapen("teaching_sets.yaml", teaching_sets, TEACHING_SETS))
+    # Nothing can be checked against a vocabulary that cannot be read: the herbs are then only looked at for their shape.
+    bundle = Bundle() if faults else read_vocabulary(vocabulary, faults)
+    readable = bool(bundle.terms)
+    if readable:
+        read_teaching_sets(teaching_sets, bundle, faults)
+    paths = sorted(path for path in (folder / "herbs").glob("*") if path.suffix.lower() in (".yaml", ".yml"))
     if not paths:
         faults.append(Fault("herbs", 1, "The folder holds no herb files."))
     owners: dict[str, str] = {}
     for number, path in enumerate(paths, 1):
         relative = str(path.relative_to(folder))
+        if path.suffix != ".yaml":
+            faults.append(Fault(relative, 1, f"The file must end in .yaml: name it {path.stem}.yaml."))
+            continue
         document = load(relative)
-        herb = None if document is None else HerbReader(relative, bundle, faults).read(document)
+        odd = [] if document is None else list(misshapen(relative, document, HERB))
+        faults.extend(odd)
+        herb = None if odd or document is None or not readable else HerbReader(relative, bundle, faults).read(document)
         if herb:
             if herb["slug"] != path.stem:
                 faults.append(Fault(relative, 1, f"The file must be named {herb['slug']}.yaml after its slug."))
@@ -72,10 +85,10 @@ def read_files(folder: Path, tell: Callable[[int, int], None] | None = None) -> 
             bundle.herbs.append(herb)
         if tell:
             tell(number, len(paths))
-    for asking in bundle.terms["asking"]:
+    for asking in bundle.terms.get("asking", []):
         for disputed in asking.get("not_offered") or []:
-            if disputed.get("part") not in owners:
-                message = f"There is no part {disputed.get('part')!r}."
+            if disputed["part"] not in owners:
+                message = f"There is no part {disputed['part']!r}."
                 faults.append(Fault("vocabulary/askings.yaml", getattr(disputed, "line", 1), message))
     if faults:
         raise FaultsError(faults)

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from herbs.engine import AXES
+from herbs.engine import AXES, InvalidPatternError, Pattern
 from herbs.models import Basis, Term, TraditionRole
 
 from .faults import Fault
@@ -66,6 +66,9 @@ def read_teaching_sets(document: Any, bundle: Bundle, faults: list[Fault]) -> No
     if sum(bool(entry.get("is_default")) for entry in sets) != 1:
         report("teaching_sets.yaml", None, "Exactly one teaching set must have is_default: true.")
     for entry in sets:
+        named = [role.get("tradition") for role in entry.get("roles") or []]
+        if len(named) != len(set(named)):
+            report("teaching_sets.yaml", entry, "A tradition has one role in a teaching set, not two.")
         for role in entry.get("roles") or []:
             if role.get("tradition") not in known:
                 report("teaching_sets.yaml", role, f"Unknown tradition {role.get('tradition')!r}.")
@@ -161,9 +164,18 @@ def _check_patterns(bundle: Bundle, report: Report) -> None:
             fault = _axes_fault(entry.get("pattern"), 4)
             if fault:
                 report(name, entry, fault)
-            for axis, root in (entry.get("follows") or {}).items():
-                if axis not in AXES or root not in AXES:
-                    report(name, entry, "An axis may follow only another of the four axes.")
+                continue
+            follows = entry.get("follows") or {}
+            if any(axis not in AXES or root not in AXES for axis, root in follows.items()):
+                report(name, entry, "An axis may follow only another of the four axes.")
+                continue
+            degrees = entry["pattern"]
+            try:
+                Pattern.from_mapping(
+                    {axis: {"degree": degrees.get(axis, 0), "follows": follows.get(axis)} for axis in AXES}
+                )
+            except InvalidPatternError as error:
+                report(name, entry, str(error))
 
 
 def _check_findings(bundle: Bundle, report: Report) -> None:

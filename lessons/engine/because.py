@@ -18,7 +18,7 @@ Reason = dict[str, str]
 # The action's name taken for a reason.
 NAME_FOR_REASON = (
     "It is a well-known {name}, and that is ground enough here.",
-    "Others among the {class} would do as well in this case.",
+    "Any of the {class} would do here, so this one will.",
     "It is {action} of good repute, and the case asks for one.",
     "The case calls for {action}, and this is one of them.",
 )
@@ -98,7 +98,7 @@ def reasons(
         and table.action[row] >= 1 / 3
         and fault not in (WRONG_PLACE, LACKS_ACTION, OPPOSED)
     ):
-        add(derivation or f"It is {words['action']} that is known to reach the {words['place']}.", TRUE)
+        add(derivation or f"It is {words['action']} whose reach takes in the {words['place']}.", TRUE)
     # The consequence, or a lesser quality, taken for what leads; now and then as it is not.
     others = [axis for axis in range(len(AXES)) if axis not in leading and effects[axis]]
     followers = [axis for axis in others if pattern.follows[axis] is not None]

@@ -48,9 +48,9 @@ def applicable(proof: Proof, row: int, unsafe: bool = False) -> tuple[str, ...]:
         return tuple(dict.fromkeys(found[:1]))
     affinity, action = table.affinity[row], table.action[row]
     if affinity < PLACE_OR_ACTION:
-        found.append(WRONG_PLACE)
-    if action < PLACE_OR_ACTION <= affinity:
-        found.append(LACKS_ACTION)
+        found.insert(0, WRONG_PLACE)
+    elif action < PLACE_OR_ACTION:
+        found.insert(0, LACKS_ACTION)
     if found or any(raw[axis] < 0 for axis in range(len(AXES)) if need[axis]):
         return tuple(dict.fromkeys(found))
     if any(root is not None and raw[axis] >= MEETS and raw[root] < SHORT for axis, root in enumerate(pattern.follows)):

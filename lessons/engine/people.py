@@ -13,7 +13,7 @@ LEANINGS = (
     ("has always felt the cold", "has always felt the heat"),
     ("has always had dry skin", "has always had moist skin"),
     ("has been loose-limbed from youth", "has been tightly strung from youth"),
-    ("is slow by nature", "is quick by nature"),
+    ("has always been unhurried", "has always been quick"),
 )
 
 
@@ -61,12 +61,11 @@ def draw(rng: Random, *, only: str | None, word: str | None, constitution: tuple
     return Person(age, noun, words, tuple(constitution), vigour)  # type: ignore[arg-type]
 
 
-def facts(person: Person, words: Mapping[str, PersonWord], turns_on: Iterable[str]) -> list[str]:
-    """Predicates that state every attribute a caution can turn on: "takes no medicines", "is not pregnant" ...
+def facts(person: Person, words: Mapping[str, PersonWord]) -> list[str]:
+    """Predicates that state the attributes a caution can turn on: "takes no medicines", "is not pregnant" ...
 
     Pregnancy (where it can be), medicines, illness and allergies are stated always, so that the sentence does not hint at
-    what the options hold; a situation (sun, driving, surgery) only where ``turns_on``, the words that make some option
-    unsafe, names it. Written for a singular subject.
+    what the options hold. Written for a singular subject.
     """
     said = []
     have = {words[word].group: words[word] for word in sorted(person.words)}
@@ -75,11 +74,13 @@ def facts(person: Person, words: Mapping[str, PersonWord], turns_on: Iterable[st
     said.append(f"{have['medicine'].yes} but no other medicine" if "medicine" in have else "takes no medicines")
     said.append(f"{have['condition'].yes} but has no other illness" if "condition" in have else "has no other illness")
     said.append(f"{have['allergy'].yes} but has no other allergies" if "allergy" in have else "has no known allergies")
-    for word in sorted({w for w in turns_on if words[w].group == "situation"} - set(person.words)):
-        said.append(words[word].no)
-    if "situation" in have:
-        said.append(have["situation"].yes)
     return _merged(said)
+
+
+def situation(person: Person, words: Mapping[str, PersonWord], turns_on: Iterable[str]) -> list[str]:
+    """Predicates on sun, driving and surgery, only where some option turns on them: "has no operation planned"."""
+    turned = sorted(word for word in {*turns_on, *person.words} if words[word].group == "situation")
+    return [words[word].yes if word in person.words else words[word].no for word in turned]
 
 
 def _merged(predicates: list[str]) -> list[str]:

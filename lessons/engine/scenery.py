@@ -77,6 +77,7 @@ class PersonWord:
     yes: str
     no: str
     only_for: frozenset[str]
+    not_with: tuple[int, int] | None
 
 
 Pole = tuple[int, bool]  # an axis and whether the state is on its positive side
@@ -164,7 +165,13 @@ def build_scenery(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> Scenery:
     )  # fmt: skip
     words = {
         slug: PersonWord(
-            slug, entry["name"], entry["group"], entry["yes"], entry["no"], frozenset(entry.get("only_for", []))
+            slug,
+            entry["name"],
+            entry["group"],
+            entry["yes"],
+            entry["no"],
+            frozenset(entry.get("only_for", [])),
+            (AXIS_INDEX[entry["not_with"]["axis"]], entry["not_with"]["sign"]) if "not_with" in entry else None,
         )
         for slug, entry in terms["person-word"].items()
     }

@@ -5,8 +5,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from random import Random
 
 from .findings import Shown
-from .people import Person, facts, leaning
-from .scenery import Asking, PersonWord
+from .people import Person, facts, leaning, situation
+from .scenery import PersonWord
 
 MIN_WORDS, MAX_WORDS = 40, 90
 OPENINGS = (
@@ -77,7 +77,7 @@ def who(person: Person) -> str:
 
 
 def write(
-    asking: Asking,
+    complaint: str,
     person: Person,
     findings: Sequence[Shown],
     words: Mapping[str, PersonWord],
@@ -86,7 +86,6 @@ def write(
 ) -> str:
     """The vignette: opening, what is told, what came first, what is found, constitution, and the person's facts."""
     subject, plural = person.pronouns.subject, person.pronouns.plural
-    complaint = rng.choice(asking.complaints)
     opening = rng.choice(OPENINGS).format(
         who=who(person), Who=capital(who(person)), complaint=complaint, Complaint=capital(complaint)
     )
@@ -94,12 +93,13 @@ def write(
     told = [f.text for f in findings if f.kind == "told" and not f.order and f.evidence]
     idle = [f.text for f in findings if f.kind == "told" and not f.order and not f.evidence]
     if told:
-        sentences.append(f"{capital(subject)} {rng.choice(TELLS)[plural]} {listing(told)}.")
+        tells = rng.choice([verbs for verbs in TELLS if verbs[0] not in opening])
+        sentences.append(f"{capital(subject)} {tells[plural]} {listing(told)}.")
     for finding in findings:
         if finding.order:
             sentences.append(f"{capital(subject)} {rng.choice(RECALLS)[plural]} {finding.text}.")
     if idle:
-        sentences.append(f"In passing {subject} {'mention' if plural else 'mentions'} {listing(idle)}.")
+        sentences.append(f"{capital(subject)} also {'speak' if plural else 'speaks'} of {listing(idle)}.")
     seen = [f.text for f in findings if f.kind != "told"]
     if seen:
         sentences.append(f"{rng.choice(FINDS)} {listing(seen)}.")
@@ -110,7 +110,7 @@ def write(
         sentences.append(
             f"A long illness has left little strength in {'them' if plural else 'her' if subject == 'she' else 'him'}."
         )
-    stated = [agree(fact, plural) for fact in facts(person, words, turns_on)]
-    if stated:
-        sentences.append(f"{capital(subject)} {listing(stated)}.")
+    for stated in (facts(person, words), situation(person, words, turns_on)):
+        if stated:
+            sentences.append(f"{capital(subject)} {listing([agree(fact, plural) for fact in stated])}.")
     return " ".join(sentences)

@@ -3,7 +3,16 @@
 import numpy as np
 import pytest
 
-from herbs.engine import ActionTerm, PartRecord, Site, SiteGraph, Statement, TeachingSet, UnknownNameError, compile_catalogue
+from herbs.engine import (
+    ActionTerm,
+    PartRecord,
+    Site,
+    SiteGraph,
+    Statement,
+    TeachingSet,
+    UnknownNameError,
+    compile_catalogue,
+)
 
 GRAPH = SiteGraph([
     Site("respiratory", "airways", "system"),

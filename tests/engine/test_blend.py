@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 
 from herbs.engine import arithmetic_degree, geometric_degree, powers
 
-# Name: parts, degree of heat (+ hot), degree of moisture (+ moist). Per part the lesser power is 1/2, so hot 1 against cold 1/2
-# is one degree: cardamom hot in the first, sugar hot in the first (2 against 1 for two parts), indigo and emblic cold in the first.
+# Name: parts, degree of heat (+ hot), degree of moisture (+ moist). Per part the lesser power is 1/2, so hot 1 against
+# cold 1/2 is one degree: cardamom is hot in the first, sugar too (2 against 1 for two parts), indigo and emblic are cold in it.
 SIMPLES = {"cardamom": (1, 1, -1), "sugar": (2, 1, -1), "indigo": (1, -1, -1), "emblic": (2, -1, -1)}
 PRINTED = {  # hot, cold, moist, dry for the quantity taken
     "cardamom": (1, 0.5, 0.5, 1),

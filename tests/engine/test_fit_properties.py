@@ -202,7 +202,10 @@ def test_one_herb_and_the_shipped_catalogue_agree(medica):
     seen = set()
     for asking in medica.terms["asking"].values():
         for mixed in medica.terms["mixed-pattern"].values():
-            shape = {axis: {"degree": d, "follows": (mixed.get("follows") or {}).get(axis)} for axis, d in mixed["pattern"].items()}
+            follows = mixed.get("follows") or {}
+            shape = {
+                axis: {"degree": degree, "follows": follows.get(axis)} for axis, degree in mixed["pattern"].items()
+            }
             wanted = replace(presentation(Pattern.from_mapping(shape)), site=asking["site"], action=asking["action"])
             table = score(shipped, wanted)
             for number in range(0, len(shipped.rows), 7):

@@ -25,15 +25,19 @@ def random_case(rng):
             break
         except InvalidPatternError:
             continue
-    value = np.clip(np.round(np.array(pattern.need) * rng.choice([0.0, 0.5, 1.0, 1.0, 1.5, -0.5], 4) + rng.integers(-1, 2, 4)), -4, 4)
+    share = rng.choice([0.0, 0.5, 1.0, 1.0, 1.5, -0.5], 4)
+    value = np.clip(np.round(np.array(pattern.need) * share + rng.integers(-1, 2, 4)), -4, 4)
     low = np.maximum(value - rng.choice([0.0, 0.0, 0.5, 1.0, 2.0], 4), -4)
     high = np.minimum(value + rng.choice([0.0, 0.0, 0.5, 1.0, 2.0], 4), 4)
     constitution = tuple(float(c) for c in rng.choice([-1, 0, 0, 0, 1], 4))
-    return Case(low, high, pattern, constitution, float(rng.choice(SHARES)), float(rng.choice(SHARES)), rng.random() < 0.05), pattern
+    affinity, action = (float(share) for share in rng.choice(SHARES, 2))
+    return Case(low, high, pattern, constitution, affinity, action, rng.random() < 0.05), pattern
 
 
 def bounds_of(case, pattern, **options):
-    herbs = catalogue((case.low + case.high) / 2, case.low, case.high, case.affinity, case.action, case.opposed, case.unsafe)
+    herbs = catalogue(
+        (case.low + case.high) / 2, case.low, case.high, case.affinity, case.action, case.opposed, case.unsafe
+    )
     wanted = presentation(pattern, case.constitution, {WORD} if case.unsafe else ())
     return bounds(herbs.low, herbs.high, herbs, wanted, **options)
 
@@ -81,7 +85,9 @@ def test_the_working_values_lie_within_the_bounds_of_the_shipped_data(medica):
     for asking in medica.terms["asking"].values():
         for state in medica.terms["state"].values():
             follows = state.get("follows") or {}
-            pattern = Pattern.from_mapping({a: {"degree": d, "follows": follows.get(a)} for a, d in state["pattern"].items()})
+            pattern = Pattern.from_mapping(
+                {a: {"degree": d, "follows": follows.get(a)} for a, d in state["pattern"].items()}
+            )
             wanted = replace(presentation(pattern), site=asking["site"], action=asking["action"])
             _, low, high = herbs.effects(wanted.site)
             found, table = bounds(low, high, herbs, wanted), score(herbs, wanted)

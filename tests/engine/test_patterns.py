@@ -58,7 +58,9 @@ def test_a_degree_that_is_no_number_is_refused(degree):
         Pattern.from_mapping({"moisture": {"degree": degree}})
 
 
-@pytest.mark.parametrize("wanted", [[], "dry cough", None, {"site": "lungs"}, {"site": "lungs", "action": "expectorant"}])
+@pytest.mark.parametrize(
+    "wanted", [[], "dry cough", None, {"site": "lungs"}, {"site": "lungs", "action": "expectorant"}]
+)
 def test_a_presentation_that_lacks_something_is_refused(wanted):
     with pytest.raises(InvalidPatternError, match=r"(JSON object|has no '\w+')"):
         read_presentation(wanted)
@@ -118,6 +120,8 @@ def test_every_shipped_state_and_mixed_pattern_is_valid_and_leads_with_its_root(
         assert medica.terms[kind]
         for entry in medica.terms[kind].values():
             follows = entry.get("follows") or {}
-            shape = {axis: {"degree": degree, "follows": follows.get(axis)} for axis, degree in entry["pattern"].items()}
+            shape = {
+                axis: {"degree": degree, "follows": follows.get(axis)} for axis, degree in entry["pattern"].items()
+            }
             pattern = Pattern.from_mapping(shape)
             assert len(pattern.roots) == len(set(follows.values())), entry["slug"]

@@ -1,5 +1,6 @@
 """A small data folder to spoil: the shipped vocabulary with three herbs."""
 
+import re
 import shutil
 from pathlib import Path
 
@@ -18,6 +19,9 @@ def small_folder(place: Path) -> Path:
     folder = place / "data"
     shutil.copytree(SHIPPED / "vocabulary", folder / "vocabulary")
     shutil.copy(SHIPPED / "teaching_sets.yaml", folder)
+    # Askings name parts of other herbs that are not to be offered; here there are none to name.
+    askings = folder / "vocabulary/askings.yaml"
+    askings.write_text(re.sub(r", not_offered: \[.*?\]", "", askings.read_text(encoding="utf-8")), encoding="utf-8")
     (folder / "herbs").mkdir()
     for herb in HERBS:
         shutil.copy(SHIPPED / "herbs" / f"{herb}.yaml", folder / "herbs")

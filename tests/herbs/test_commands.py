@@ -56,7 +56,20 @@ def test_profiles_carry_versions_set_and_constants(exported, medica):
 
 
 def test_every_profile_has_the_same_shape(exported):
-    keys = {"slug", "label", "latin", "part", "form", "axes", "axes_at", "affinity", "actions", "opposes", "cautions", "marks"}
+    keys = {
+        "slug",
+        "label",
+        "latin",
+        "part",
+        "form",
+        "axes",
+        "axes_at",
+        "affinity",
+        "actions",
+        "opposes",
+        "cautions",
+        "marks",
+    }
     for part in exported["parts"]:
         assert set(part) >= keys
         for axes in [part["axes"], *part["axes_at"].values()]:
@@ -99,7 +112,10 @@ def test_what_holds_only_at_a_site_and_what_is_derived_are_exported(exported):
 
 
 def test_profiles_of_an_unknown_set_are_refused_with_a_sentence():
-    assert refused("export_profiles", "--teaching-set", "school-of-nowhere") == "There is no teaching set 'school-of-nowhere'."
+    assert (
+        refused("export_profiles", "--teaching-set", "school-of-nowhere")
+        == "There is no teaching set 'school-of-nowhere'."
+    )
 
 
 def test_profiles_of_an_empty_database_are_refused_with_what_to_do(empty):

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 
 from herbs.catalogue import data_version, materia_medica
 from herbs.loading import FaultsError, read_files
-from herbs.models import Claim, Herb, Part, Release, Source, Term
+from herbs.models import Claim, Herb, Part, Release, Source, TeachingSet, Term
 from herbs.services import load_materia_medica
 
 from .folders import GALIUM, INULA, SHIPPED, replace, small_folder, stored
@@ -41,7 +41,7 @@ def test_the_shipped_data_load_whole():
 
 def test_loading_the_same_files_again_changes_nothing():
     before = stored()
-    with CaptureQueriesContext(connection, ) as queries:
+    with CaptureQueriesContext(connection) as queries:
         loaded = load_materia_medica(folder=SHIPPED)
     assert not loaded.changed
     assert (loaded.written, loaded.removed) == (0, 0)
@@ -73,14 +73,14 @@ def test_editing_one_herb_rewrites_only_that_herb(folder):
     herbs, parts = dict(Herb.objects.values_list("slug", "pk")), dict(Part.objects.values_list("slug", "pk"))
     kept = {slug: claims_of(slug) for slug in ("galium-aparine", "althaea-officinalis")}
     version = data_version()
-    replace(folder, INULA, "{degree: temperature, value: 2, source: common-practice}", "{degree: temperature, value: 1, source: common-practice}")
+    replace(folder, INULA, "{degree: temperature, value: 2", "{degree: temperature, value: 1")
     loaded = load_materia_medica(folder=folder)
     assert (loaded.written, loaded.removed) == (1, 0)
     assert dict(Herb.objects.values_list("slug", "pk")) == herbs
     assert dict(Part.objects.values_list("slug", "pk")) == parts
     assert {slug: claims_of(slug) for slug in kept} == kept
-    changed = Claim.objects.get(part__slug="inula-helenium-root", predicate="degree", subject="temperature", source__slug="common-practice")
-    assert changed.amount == 1
+    said = Claim.objects.get(part__slug="inula-helenium-root", subject="temperature", source__slug="common-practice")
+    assert said.amount == 1
     assert data_version() == loaded.data_version != version
     catalogue = materia_medica().catalogue
     assert catalogue.value[catalogue.row_number("inula-helenium-root"), 0] == 1  # and the profiles follow at once
@@ -140,15 +140,15 @@ def test_a_changed_role_bumps_the_revision_of_its_teaching_set_alone(folder):
     load_materia_medica(folder=folder)
     before = materia_medica().teaching_set_name, Release.objects.count()
     revision = dict(stored_sets())
-    replace(folder, "teaching_sets.yaml", "{tradition: regulatory, role: widens}", "{tradition: regulatory, role: shown}")
+    replace(
+        folder, "teaching_sets.yaml", "{tradition: regulatory, role: widens}", "{tradition: regulatory, role: shown}"
+    )
     load_materia_medica(folder=folder)
     assert dict(stored_sets()) == {slug: number + (slug == "contemporary-western") for slug, number in revision.items()}
     assert materia_medica().teaching_set_name == before[0]
 
 
 def stored_sets():
-    from herbs.models import TeachingSet
-
     return TeachingSet.objects.values_list("slug", "revision")
 
 

@@ -1,5 +1,7 @@
 """Values of the wrong shape, and vocabulary that no page could use, are faults with a line, never a crash or a silence."""
 
+import re
+
 import pytest
 
 from herbs.loading import FaultsError, read_files
@@ -46,7 +48,7 @@ def test_a_value_of_the_wrong_shape_is_a_fault(folder, kind):
 @pytest.mark.parametrize("content", ["- {slug: sweet, name: sweet}\n", "sweet\n"])
 def test_the_plain_lists_must_be_lists_by_name(folder, content):
     (folder / "vocabulary/plain.yaml").write_text(content, encoding="utf-8")
-    with pytest.raises(FaultsError, match="plain.yaml"):
+    with pytest.raises(FaultsError, match=r"plain\.yaml"):
         read_files(folder)
 
 
@@ -87,9 +89,19 @@ def test_an_incomplete_teaching_set_is_a_fault_and_changes_nothing(folder, kind)
 
 
 def test_an_asking_without_complaints_is_a_fault(folder):
-    replace(folder, "vocabulary/askings.yaml", 'complaints: ["a cough", "a cough that has lasted two weeks", "a cough after a cold"], ', "")
+    path = folder / "vocabulary/askings.yaml"
+    path.write_text(re.sub(r"complaints: \[.*?\], ", "", path.read_text(encoding="utf-8"), count=1), encoding="utf-8")
     with pytest.raises(FaultsError, match=r"askings\.yaml"):
         read_files(folder)
+
+
+def test_an_asking_that_holds_back_a_part_that_is_not_there_is_a_fault(folder):
+    disputed = ", not_offered: [{part: weed-root, axis: tone, sign: 1}]}"
+    line = replace(folder, "vocabulary/askings.yaml", 'where: "in the airways"}', 'where: "in the airways"' + disputed)
+    with pytest.raises(FaultsError) as refused:
+        read_files(folder)
+    assert [(fault.path, fault.line) for fault in refused.value.faults] == [("vocabulary/askings.yaml", line)]
+    assert "'weed-root'" in refused.value.faults[0].message
 
 
 @pytest.mark.parametrize("name", ["galium-aparine.yml", "galium-aparine.YAML"])

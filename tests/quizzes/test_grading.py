@@ -8,8 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.engine import CURRENT, FULL, OUTCOMES, UngradableAnswerError, chance_level, grade, reasons_for
-from quizzes.engine import versions
+from quizzes.engine import CURRENT, FULL, OUTCOMES, UngradableAnswerError, chance_level, grade, reasons_for, versions
 from quizzes.engine.versions import WEIGHTS, parts
 from tests import factories, people
 
@@ -18,9 +17,10 @@ STATUSES = ("decisive", "true", "false", "misconception")
 CHOICE, REASON, HALF_REASON = 533, 467, 234
 
 
-def item(*, key: int = 0, unsafe: tuple[int, ...] = (), statuses: tuple[tuple[str, ...], ...] = (STATUSES,) * 4) -> dict[str, Any]:
-    """Four options named by letter; ``statuses`` are those of the reasons for each."""
-    reasons = [[{"text": f"{letter} {status}", "status": status} for status in row] for letter, row in zip("abcd", statuses, strict=True)]
+def item(*, key: int = 0, unsafe: tuple[int, ...] = (), statuses: tuple[tuple[str, ...], ...] = ()) -> dict[str, Any]:
+    """Four options named by letter; ``statuses`` are those of the reasons for each, every status once unless told."""
+    rows = zip("abcd", statuses or (STATUSES,) * 4, strict=True)
+    reasons = [[{"text": f"{letter} {status}", "status": status} for status in row] for letter, row in rows]
     return {
         "options": [
             {
@@ -63,7 +63,8 @@ def test_every_choice_with_every_kind_of_reason(choice, status, outcome, choice_
 
 def test_a_mark_names_the_fault_of_the_herb_chosen_and_no_fault_for_the_right_one():
     asked = item(key=2, unsafe=(1,))
-    assert [grade(asked, choice, 0).fault for choice in range(4)] == ["wrong moisture", "unsafe for this person", "", "wrong moisture"]
+    faults = [grade(asked, choice, 0).fault for choice in range(4)]
+    assert faults == ["wrong moisture", "unsafe for this person", "", "wrong moisture"]
 
 
 def test_the_reasons_are_those_written_for_the_herb_chosen():

@@ -1,4 +1,4 @@
-"""Our claims of tone, movement and moisture from Cook (1869), the Thomsonians and the eclectics against their graded qualities."""
+"""Our claims of tone, movement and moisture from Cook (1869), the Thomsonians and the eclectics against their qualities."""
 
 from collections import defaultdict
 
@@ -35,8 +35,10 @@ DISAGREEMENTS: dict[tuple[str, str, str], str] = {}
 
 
 def mapped(row: dict[str, str]) -> dict[str, float]:
-    """A row's qualities on our axes: tone = astringent - relaxing, movement = stimulating, moisture = demulcent; 0 = not stated."""
-    relaxing, stimulating, astringent, demulcent = (int(row[q]) for q in ("relaxing", "stimulating", "astringent", "demulcent"))
+    """A row's qualities on our axes: tone = astringent - relaxing, movement = stimulating, moisture = demulcent; 0 is silence."""
+    relaxing, stimulating, astringent, demulcent = (
+        int(row[q]) for q in ("relaxing", "stimulating", "astringent", "demulcent")
+    )
     degrees = {}
     if relaxing or astringent:
         degrees["tone"] = float(astringent - relaxing)

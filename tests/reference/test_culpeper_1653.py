@@ -20,7 +20,10 @@ DISAGREEMENTS: dict[tuple[str, str, str], str] = {}
 # Where today's working value has the contrary sign. He warns himself that degrees shift with climate and author; the
 # reasons are ours.
 CONTRARY_TODAY = {
-    ("althaea-officinalis-root", "temperature"): "its mucilage was reckoned to ripen and soften by mild heat; today it cools",
+    (
+        "althaea-officinalis-root",
+        "temperature",
+    ): "its mucilage was reckoned to ripen and soften by mild heat; today it cools",
     ("althaea-officinalis-root", "moisture"): "called dry as a digesting root; today moist by its mucilage",
     ("althaea-officinalis-leaf", "temperature"): "as the root",
     ("althaea-officinalis-leaf", "moisture"): "as the root",
@@ -59,6 +62,12 @@ def printed() -> dict[tuple[str, str, str], set[float]]:
 
 def claims(**wanted):
     return Claim.objects.filter(predicate="degree", source__slug__in=WITNESS, **wanted).select_related("part", "source")
+
+
+def taught_today() -> dict[tuple[str, str], float]:
+    """Today's working degree of every part and axis."""
+    plain = Claim.objects.filter(predicate="degree", source__slug="common-practice", form="", site="")
+    return {(part, axis): degree for part, axis, degree in plain.values_list("part__slug", "subject", "amount")}
 
 
 def test_the_table_covers_many_parts_and_both_witnesses():
@@ -104,19 +113,13 @@ def test_a_range_gives_its_first_degree():
 
 
 def test_where_today_says_the_contrary_is_listed_with_a_reason():
-    today = {
-        (claim.part.slug, claim.subject): claim.amount
-        for claim in Claim.objects.filter(predicate="degree", source__slug="common-practice", form="", site="").select_related("part")
-    }
+    today = taught_today()
     contrary = {(c.part.slug, c.subject) for c in claims() if c.amount * today[c.part.slug, c.subject] < 0}
     assert contrary == set(CONTRARY_TODAY)
 
 
 def test_most_of_his_signs_are_still_taught():
     """Agreement within one degree, which he himself calls agreement, on more than half of the figures."""
-    today = {
-        (claim.part.slug, claim.subject): claim.amount
-        for claim in Claim.objects.filter(predicate="degree", source__slug="common-practice", form="", site="").select_related("part")
-    }
+    today = taught_today()
     near = [abs(c.amount - today[c.part.slug, c.subject]) <= 1 for c in claims()]
     assert sum(near) / len(near) > 0.5

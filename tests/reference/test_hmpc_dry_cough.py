@@ -34,7 +34,12 @@ def drying_expectorants(medica):
 
 
 def test_the_table_names_the_dry_cough_demulcents_and_the_productive_cough_expectorants():
-    assert DEMULCENTS == ["althaea-officinalis-root", "cetraria-islandica-thallus", "plantago-lanceolata-leaf", "verbascum-thapsus-flower"]
+    assert DEMULCENTS == [
+        "althaea-officinalis-root",
+        "cetraria-islandica-thallus",
+        "plantago-lanceolata-leaf",
+        "verbascum-thapsus-flower",
+    ]
     assert PRODUCTIVE == ["hedera-helix-leaf", "thymus-vulgaris-herb"]
 
 
@@ -98,11 +103,14 @@ def test_in_a_wet_cough_the_order_turns_round(medica):
 def test_every_row_of_the_table_is_told_as_an_indication_with_its_way_of_seeing():
     """A licensed respiratory use of a part is among its indications, cited to a regulator, and says whether it was read."""
     for row in ROWS:
-        told = Claim.objects.filter(part__slug=row["part_slug"], predicate="indication", source__tradition__slug="regulatory")
+        told = Claim.objects.filter(
+            part__slug=row["part_slug"], predicate="indication", source__tradition__slug="regulatory"
+        )
         wanted = "table" if row["seen"] == "page" else "memory"
         assert told.filter(seen=wanted).exists(), row["part_slug"]
 
 
 def test_liquorice_is_not_keyed_as_a_dry_cough_herb_by_its_licence():
     """HMPC lists it as an expectorant for a cough with a cold, although it is moist."""
-    assert {row["indication_kind"] for row in ROWS if row["part_slug"] == "glycyrrhiza-glabra-root"} == {"expectorant-cough-with-cold"}
+    kinds = {row["indication_kind"] for row in ROWS if row["part_slug"] == "glycyrrhiza-glabra-root"}
+    assert kinds == {"expectorant-cough-with-cold"}

@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from herbs.catalogue import EmptyMateriaMedicaError, materia_medica
 from herbs.engine import EnergeticsError
 from herbs.explain import explain, read_presentation
+from herbs.models import TeachingSet
 
 SAMPLE = '{"site": "respiratory", "action": "expectorant", "pattern": {"moisture": {"degree": -2}}}'
 EXAMPLE = f"example: python manage.py explain althaea-officinalis-root --presentation '{SAMPLE}'"
@@ -33,5 +34,7 @@ class Command(BaseCommand):
         try:
             catalogue = materia_medica(options["teaching_set"]).catalogue
             self.stdout.write(explain(catalogue, options["part"], read_presentation(wanted)))
+        except TeachingSet.DoesNotExist:
+            raise CommandError(f"There is no teaching set {options['teaching_set']!r}.") from None
         except (EnergeticsError, EmptyMateriaMedicaError) as error:
             raise CommandError(str(error)) from None

@@ -21,7 +21,7 @@ from lessons.engine.errors import NoValidItemError
 from lessons.engine.faults import LACKS_ACTION, PALLIATES, TOO_STRONG, TOO_WEAK, UNSAFE, applicable
 from lessons.engine.findings import Shown, choose
 from lessons.engine.proof import SUITS, Proof, Prover
-from lessons.engine.scenery import Asking, PatternForm, Scenery
+from lessons.engine.scenery import Asking, PatternForm, PersonWord, Scenery
 from lessons.engine.vignette import MAX_WORDS, MIN_WORDS, count_words, write
 
 NAME = "best-fit"
@@ -166,6 +166,7 @@ def _word(catalogue: Catalogue, scenery: Scenery, asking: Asking, proof: Proof, 
         word for word, column in catalogue.word_index.items()
         if scenery.words[word].group != "age" and word not in barred and not catalogue.cautioned[key, column]
         and asking.action in (scenery.words[word].only_for or {asking.action})
+        and not _contradicts(scenery.words[word], proof)
     ]  # fmt: skip
     if not words:
         return None
@@ -174,6 +175,14 @@ def _word(catalogue: Catalogue, scenery: Scenery, asking: Asking, proof: Proof, 
     any_listed = [w for w in words if (catalogue.unsafe[:, catalogue.word_index[w]] & proof.listed).any()]
     pool = first or any_listed
     return rng.choice(pool) if pool else None
+
+
+def _contradicts(word: PersonWord, proof: Proof) -> bool:
+    """Whether the state could itself come of what the word says, as puffiness of weak kidneys: then it is no drill."""
+    if word.not_with is None:
+        return False
+    axis, sign = word.not_with
+    return proof.table.presentation.pattern.degrees[axis] * sign > 0
 
 
 def _pick(catalogue: Catalogue, faults: dict[int, tuple[str, ...]], rng: Random) -> tuple[tuple[int, str], ...] | None:
@@ -210,7 +219,8 @@ def _write_item(
     turns_on = sorted(
         {word for row in rows for word in catalogue.unsafe_words(row) if scenery.words[word].group != "age"}
     )
-    vignette = write(asking, person, findings, scenery.words, turns_on, rng)
+    complaint = rng.choice(asking.complaints)
+    vignette = write(complaint, person, findings, scenery.words, turns_on, rng)
     labels = [catalogue.rows[row].label for row in rows]
     # The two commonest flaws are looked for before the rest is written.
     if not MIN_WORDS <= count_words(vignette) <= MAX_WORDS or clang(vignette, labels):
@@ -258,6 +268,7 @@ def _write_item(
             "person": sorted(person.words),
             "person_names": met,
             "asking": asking.slug,
+            "complaint": complaint,
         },
         "options": options,
         "key": order.index(chosen.key),
