@@ -35,9 +35,7 @@ class DrillForm(forms.Form):
 
     def renew(self) -> None:
         """Give the form a new code and say so: the one that came is broken, or is somebody else's."""
-        data = self.data.copy()
-        data["code"] = str(uuid.uuid4())
-        self.data = data
+        self.data = {**self.data, "code": str(uuid.uuid4())}
         self.add_error(None, "This form was out of date. It is renewed: press Start the drill once more.")
 
     def clean(self) -> dict[str, Any] | None:
