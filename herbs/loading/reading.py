@@ -85,7 +85,8 @@ def read_files(folder: Path, tell: Callable[[int, int], None] | None = None) -> 
             bundle.herbs.append(herb)
         if tell:
             tell(number, len(paths))
-    for asking in bundle.terms.get("asking", []):
+    # Which parts there are is known only when every herb could be read.
+    for asking in [] if faults else bundle.terms.get("asking", []):
         for disputed in asking.get("not_offered") or []:
             if disputed["part"] not in owners:
                 message = f"There is no part {disputed['part']!r}."

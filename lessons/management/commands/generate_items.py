@@ -5,7 +5,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.utils.termcolors import colorize
 
 from herbs.catalogue import EmptyMateriaMedicaError
 from herbs.models import TeachingSet
@@ -52,12 +51,8 @@ class Command(BaseCommand):
 
 def as_text(item: Mapping[str, Any]) -> str:
     """An item as a page of plain text, key and reasons included."""
-    lines = [
-        colorize(
-            f"Item {item['seed']} · {item['presentation']['asking']} · {item['presentation']['pattern_name']}",
-            opts=("bold",),
-        )
-    ]
+    heading = f"Item {item['seed']} · {item['presentation']['asking']} · {item['presentation']['pattern_name']}"
+    lines = [heading, "=" * len(heading)]
     lines += ["", item["vignette"], "", item["stem"]]
     for number, option in enumerate(item["options"]):
         key = "*" if number == item["key"] else " "
