@@ -2,6 +2,7 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.template.loader import get_template
 
 SENTENCES = {
     400: "The server could not read that request. Reload the page and try once more.",
@@ -30,6 +31,13 @@ def permission_denied(request: HttpRequest, exception: Exception | None = None) 
 def page_not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
     """404."""
     return _answer(request, 404, "404.html")
+
+
+def server_error(request: HttpRequest) -> HttpResponse:
+    """500. The page stands without context or database."""
+    if getattr(request, "htmx", False):
+        return HttpResponse(f"<p>{SENTENCES[500]}</p>", status=500)
+    return HttpResponse(get_template("500.html").template.source, status=500)  # type: ignore[attr-defined]
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:

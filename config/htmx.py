@@ -23,5 +23,5 @@ def render_page(
     """
     name = f"{template}#{fragment}" if wants_fragment(request) else template
     response = render(request, name, context, status=status)
-    patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
+    patch_vary_headers(response, ["HX-Request", "HX-Boosted", "HX-History-Restore-Request"])
     return response

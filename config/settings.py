@@ -3,6 +3,7 @@
 Set COUNTERPOISE_PRODUCTION=1 to serve others: then SECRET_KEY and ALLOWED_HOSTS are required.
 """
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +32,7 @@ INSTALLED_APPS = [
     "django.contrib.contenttypes",
     "django.contrib.sessions",
     "django.contrib.messages",
+    "django.contrib.humanize",
     "django.contrib.staticfiles",
     "django_htmx",
     "template_partials",
@@ -38,6 +40,9 @@ INSTALLED_APPS = [
     "crispy_bootstrap5",
     "csp",
     "rules",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
     "config.apps.ConfigConfig",
     "herbs.apps.HerbsConfig",
     "lessons.apps.LessonsConfig",
@@ -53,6 +58,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
     "config.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -101,8 +107,11 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
 ]
-AUTHENTICATION_BACKENDS = ["rules.permissions.ObjectPermissionBackend", "django.contrib.auth.backends.ModelBackend"]
-LOGIN_URL = "login"
+AUTHENTICATION_BACKENDS = [
+    "rules.permissions.ObjectPermissionBackend",
+    "allauth.account.auth_backends.AuthenticationBackend",
+]
+LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "home"
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
@@ -125,6 +134,43 @@ STORAGES = {
     },
 }
 WHITENOISE_USE_FINDERS = not PRODUCTION
+
+ACCOUNT_LOGIN_METHODS = {"username", "email"}
+ACCOUNT_SIGNUP_FIELDS = ["email*", "username*", "password1*", "password2*"]
+ACCOUNT_EMAIL_VERIFICATION = "mandatory"
+ACCOUNT_EMAIL_SUBJECT_PREFIX = "Counterpoise: "
+ACCOUNT_DEFAULT_HTTP_PROTOCOL = "https" if PRODUCTION else "http"
+ACCOUNT_LOGOUT_ON_GET = False
+ACCOUNT_SESSION_REMEMBER = None  # asked at log-in
+ACCOUNT_REAUTHENTICATION_TIMEOUT = 300
+MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
+MFA_TOTP_ISSUER = "Counterpoise"
+
+# Letters go to a folder on one's own machine, and through a mail server in production.
+EMAIL_HOST = os.environ.get("EMAIL_HOST", "")
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if EMAIL_HOST else 'filebased'}.EmailBackend"
+EMAIL_FILE_PATH = LOCAL_DIR / "mail"
+EMAIL_PORT = int(os.environ.get("EMAIL_PORT", "587"))
+EMAIL_HOST_USER = os.environ.get("EMAIL_HOST_USER", "")
+EMAIL_HOST_PASSWORD = os.environ.get("EMAIL_HOST_PASSWORD", "")
+EMAIL_USE_TLS = env_bool("EMAIL_USE_TLS", True)
+DEFAULT_FROM_EMAIL = os.environ.get("DEFAULT_FROM_EMAIL", "Counterpoise <counterpoise@localhost>")
+
+# Rate limits count in a cache that every worker shares: a table of the database.
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "shared_cache"}}
+
+LOGGING = (
+    {
+        "version": 1,
+        "disable_existing_loggers": False,
+        "formatters": {"json": {"()": "config.logs.JsonFormatter"}},
+        "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "json"}},
+        "root": {"handlers": ["stderr"], "level": "WARNING"},
+        "loggers": {"counterpoise": {"level": "INFO"}},
+    }
+    if PRODUCTION
+    else {"version": 1, "disable_existing_loggers": False}
+)
 
 CRISPY_ALLOWED_TEMPLATE_PACKS = "bootstrap5"
 CRISPY_TEMPLATE_PACK = "bootstrap5"

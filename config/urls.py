@@ -1,20 +1,21 @@
 """Addresses."""
 
-from django.contrib.auth.views import LogoutView
 from django.urls import URLPattern, URLResolver, include, path
 
-from lessons import front
+from lessons import courses, front
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", front.home, name="home"),
     path("cautions/", front.cautions, name="cautions"),
-    path("log-in/", front.LogInView.as_view(), name="login"),
-    path("log-out/", LogoutView.as_view(), name="logout"),
+    path("health/", front.health, name="health"),
+    path("account/", courses.account, name="account"),
+    path("accounts/", include("allauth.urls")),
     path("drills/", include("quizzes.urls")),
-    path("questions/", include("lessons.urls")),
+    path("", include("lessons.urls")),
     path("", include("herbs.urls")),
 ]
 
 handler400 = "config.errors.bad_request"
 handler403 = "config.errors.permission_denied"
 handler404 = "config.errors.page_not_found"
+handler500 = "config.errors.server_error"

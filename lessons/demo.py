@@ -5,20 +5,24 @@ import secrets
 from dataclasses import dataclass
 from pathlib import Path
 
+from allauth.account.models import EmailAddress
 from django.contrib.auth.hashers import check_password
 from django.db import transaction
 
 from herbs.models import TeachingSet
 
-from .models import Course, Enrolment, User
+from .models import Course, Enrolment, School, User
 
 COURSE = "tarn-gate-evening-course"
-SCHOOL = "Tarn Gate Evening School (invented)"
+SCHOOL_SLUG, SCHOOL = "tarn-gate", "Tarn Gate Evening School (invented)"
 TITLE = "Reading the tissues: an evening course (invented)"
 PEOPLE = (
     ("student", "Perrin Vale (invented)", Enrolment.Role.STUDENT),
     ("second-student", "Isolde Quarry (invented)", Enrolment.Role.STUDENT),
+    ("assistant", "Jory Penhale (invented)", Enrolment.Role.ASSISTANT),
     ("instructor", "Maud Fenwright (invented)", Enrolment.Role.INSTRUCTOR),
+    ("owner", "Silvan Threlkeld (invented)", Enrolment.Role.OWNER),
+    ("administrator", "Beryl Askew (invented)", None),
 )
 
 
@@ -48,14 +52,10 @@ def check_database_is_ours() -> None:
 def make_school(*, passwords: Path) -> list[Account]:
     """The demo school and its accounts; made once, the same afterwards. Passwords are random, kept in ``passwords``."""
     known: dict[str, str] = json.loads(passwords.read_text()) if passwords.exists() else {}
+    school, _ = School.objects.get_or_create(slug=SCHOOL_SLUG, defaults={"name": SCHOOL, "is_invented": True})
     course, _ = Course.objects.get_or_create(
         slug=COURSE,
-        defaults={
-            "title": TITLE,
-            "school": SCHOOL,
-            "teaching_set": TeachingSet.objects.get(is_default=True),
-            "is_invented": True,
-        },
+        defaults={"title": TITLE, "school": school, "teaching_set": TeachingSet.objects.get(is_default=True)},
     )
     accounts = []
     for username, name, role in PEOPLE:
@@ -68,11 +68,18 @@ def make_school(*, passwords: Path) -> list[Account]:
         if created or not check_password(password, user.password):
             user.set_password(password)
             user.save(update_fields=["password"])
-        Enrolment.objects.get_or_create(user=user, course=course, defaults={"role": role})
-        accounts.append(Account(username, password, role.label))
+        # Accounts need a verified address to log in; example.org is reserved and reaches nobody.
+        EmailAddress.objects.get_or_create(
+            user=user, email=f"{username}@example.org", defaults={"verified": True, "primary": True}
+        )
+        if role is None:
+            school.administrators.add(user)
+        else:
+            Enrolment.objects.get_or_create(user=user, course=course, defaults={"role": role})
+        accounts.append(Account(username, password, role.label if role else "School administrator"))
     passwords.parent.mkdir(parents=True, exist_ok=True)
+    passwords.touch(mode=0o600)
     passwords.write_text(json.dumps(known))
-    passwords.chmod(0o600)
     return accounts
 
 

@@ -1,17 +1,12 @@
-"""The pages everybody may see: front page, cautions, log in."""
-
-from typing import Any
+"""The pages everybody may see: front page, cautions, health."""
 
 from django.contrib.auth.decorators import login_not_required
-from django.contrib.auth.views import LoginView
-from django.http import HttpRequest, HttpResponse
+from django.db import DatabaseError
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
-from django.utils.decorators import method_decorator
 from django.views.decorators.http import require_safe
 
 from herbs.models import Release, Term
-
-from .forms import LogInForm
 
 
 @require_safe
@@ -30,14 +25,14 @@ def cautions(request: HttpRequest) -> HttpResponse:
     return render(request, "cautions.html", {"red_flags": flags})
 
 
-@method_decorator(login_not_required, name="dispatch")
-class LogInView(LoginView):
-    """Log in."""
-
-    authentication_form = LogInForm
-    template_name = "registration/login.html"
-    redirect_authenticated_user = True
-
-    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        """Say why, when the page was reached because a session had ended."""
-        return super().get_context_data(**kwargs) | {"was_sent": bool(self.request.GET.get("next"))}
+@require_safe
+@login_not_required
+def health(request: HttpRequest) -> JsonResponse:
+    """Whether the site can answer: the database is reached and the materia medica is loaded. 503 when it cannot."""
+    try:
+        loaded = Release.objects.exists()
+    except DatabaseError:
+        return JsonResponse({"status": "the database does not answer"}, status=503)
+    if not loaded:
+        return JsonResponse({"status": "the materia medica is empty"}, status=503)
+    return JsonResponse({"status": "ok"})

@@ -1,14 +1,58 @@
-"""Who may see how questions are made."""
+"""Who may do what with courses, people and questions. Roles are per course; a school's administrators act as owners."""
 
 import rules
 
-from .models import Enrolment, User
+from .models import Course, Enrolment, User
+
+Role = Enrolment.Role
+STAFF = (Role.ASSISTANT, Role.INSTRUCTOR, Role.OWNER)
+TEACHERS = (Role.INSTRUCTOR, Role.OWNER)
+
+
+def role_in(user: User, course: Course) -> str | None:
+    """The user's role in a course, or None; one query for each user and course, kept on the user."""
+    roles: dict[int, str] = user.__dict__.setdefault("_roles", {})
+    if course.pk not in roles:
+        roles.update(Enrolment.objects.filter(user=user, course=course).values_list("course_id", "role"))
+    return roles.get(course.pk)
 
 
 @rules.predicate
-def is_instructor(user: User) -> bool:
-    """The user teaches some course."""
-    return user.is_authenticated and user.enrolments.filter(role=Enrolment.Role.INSTRUCTOR).exists()
+def administers(user: User, course: Course | None) -> bool:
+    """The user administers the course's school."""
+    return course is not None and user.administered_schools.filter(pk=course.school_id).exists()
 
 
-rules.add_perm("lessons.view_samples", is_instructor)
+@rules.predicate
+def belongs(user: User, course: Course | None) -> bool:
+    """The user has some role in the course."""
+    return course is not None and role_in(user, course) is not None
+
+
+@rules.predicate
+def is_staff_of(user: User, course: Course | None) -> bool:
+    """The user helps to run the course."""
+    return course is not None and role_in(user, course) in STAFF
+
+
+@rules.predicate
+def owns(user: User, course: Course | None) -> bool:
+    """The user owns the course."""
+    return course is not None and role_in(user, course) == Role.OWNER
+
+
+@rules.predicate
+def teaches_somewhere(user: User) -> bool:
+    """The user teaches some course, or administers a school."""
+    if not user.is_authenticated:
+        return False
+    teaches = user.enrolments.filter(role__in=TEACHERS).exists()
+    return teaches or user.administered_schools.exists()
+
+
+# A rule as well as a permission: pages that only show or hide a link ask it without touching Django's permission tables.
+rules.add_rule("lessons.view_samples", teaches_somewhere)
+rules.add_perm("lessons.view_samples", teaches_somewhere)
+rules.add_perm("lessons.view_course", belongs | administers)
+rules.add_perm("lessons.view_members", is_staff_of | administers)
+rules.add_perm("lessons.change_roles", owns | administers)

@@ -5,7 +5,9 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from .models import Item
+from django.db import transaction
+
+from .models import Enrolment, Item
 
 
 def freeze_items(*, contents: Sequence[dict[str, Any]]) -> list[Item]:
@@ -35,3 +37,20 @@ def content_hash(content: dict[str, Any]) -> str:
     """SHA-256 of an item's canonical JSON."""
     text = json.dumps(content, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()
+
+
+class LastOwnerError(Exception):
+    """A course must keep an owner."""
+
+
+def change_role(*, enrolment: Enrolment, role: str) -> Enrolment:
+    """Give a member another role. LastOwnerError when the course would be left without an owner."""
+    with transaction.atomic():
+        owners = enrolment.course.enrolments.select_for_update().filter(role=Enrolment.Role.OWNER)
+        if enrolment.role == Enrolment.Role.OWNER != role and list(owners.values_list("pk", flat=True)) == [
+            enrolment.pk
+        ]:
+            raise LastOwnerError("The course would be left without an owner. Make somebody else an owner first.")
+        enrolment.role = role
+        enrolment.save(update_fields=["role"])
+    return enrolment

@@ -8,9 +8,11 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from herbs.catalogue import EmptyMateriaMedicaError
+from herbs.engine import moved
+from herbs.models import TeachingSet
 
 from .bank import question_maker
-from .engine import Constraints, NoValidItemError, audit, recheck
+from .engine import Constraints, NoValidItemError, audit, contrast, recheck
 from .requests import PersonRequest
 
 SAMPLES = 3
@@ -39,3 +41,31 @@ def item_samples(request: PersonRequest) -> HttpResponse:
         sentence = str(error)
     context = {"classes": classes, "chosen": action, "samples": samples, "sentence": sentence}
     return render(request, "lessons/item_samples.html", context)
+
+
+@require_safe
+def teaching_set_compare(request: PersonRequest) -> HttpResponse:
+    """Two teaching sets side by side: which profiles move, which verdicts flip, what becomes contested."""
+    if not request.user.has_perm("lessons.view_samples"):
+        raise PermissionDenied
+    sets = list(TeachingSet.objects.order_by("-is_default", "name").prefetch_related("roles__tradition", "overrides"))
+    known = {teaching_set.slug: teaching_set for teaching_set in sets}
+    try:
+        default = question_maker()
+    except EmptyMateriaMedicaError:
+        return render(request, "herbs/empty.html", status=503)
+    first = known.get(request.GET.get("first", ""), sets[0])
+    second = known.get(request.GET.get("second", ""), sets[-1])
+    classes = default.materia_medica.class_actions
+    action = next((term for term in classes if term.slug == request.GET.get("class")), classes[0])
+    before, after = question_maker(first.slug), question_maker(second.slug)
+    context = {
+        "sets": sets,
+        "first": first,
+        "second": second,
+        "classes": classes,
+        "action": action,
+        "moved": moved(before.materia_medica.catalogue, after.materia_medica.catalogue),
+        "contrast": contrast(before.prover, after.prover, before.scenery, [action.slug]),
+    }
+    return render(request, "lessons/teaching_set_compare.html", context)

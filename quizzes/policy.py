@@ -3,6 +3,7 @@
 import rules
 
 from lessons.models import User
+from lessons.policy import administers, is_staff_of
 
 from .models import Attempt
 
@@ -13,5 +14,13 @@ def is_owner(user: User, attempt: Attempt | None) -> bool:
     return attempt is not None and attempt.student_id == user.pk
 
 
-rules.add_perm("quizzes.view_attempt", is_owner)
+@rules.predicate
+def runs_its_course(user: User, attempt: Attempt | None) -> bool:
+    """The user is staff of the course the attempt was worked in, or administers its school."""
+    if attempt is None or attempt.course is None:
+        return False
+    return bool(is_staff_of(user, attempt.course) or administers(user, attempt.course))
+
+
+rules.add_perm("quizzes.view_attempt", is_owner | runs_its_course)
 rules.add_perm("quizzes.answer_attempt", is_owner)

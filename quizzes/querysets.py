@@ -26,7 +26,7 @@ class QuestionQuerySet(models.QuerySet[Any]):
 
     def for_panel(self) -> "QuestionQuerySet":
         """One question with attempt, item and answer: one query."""
-        return self.select_related("attempt", "item", "answer")
+        return self.select_related("attempt__course", "item", "answer")
 
     def for_results(self) -> "QuestionQuerySet":
         """All questions of an attempt with items and answers: one query."""

@@ -12,7 +12,7 @@ from django.utils import timezone
 from herbs.models import Term
 from lessons.bank import QuestionMaker, question_maker
 from lessons.engine import Constraints
-from lessons.models import User
+from lessons.models import Course, User
 from lessons.services import freeze_items
 
 from .engine import CURRENT, UngradableAnswerError, grade, reasons_for
@@ -28,8 +28,8 @@ class CodeTakenError(Exception):
     """The code of a new drill already belongs to somebody else's."""
 
 
-def start_attempt(*, student: User, code: UUID, action: str, length: int, teaching_set: str | None = None) -> Attempt:
-    """Start a drill of fresh questions; the same code started twice is one drill.
+def start_attempt(*, student: User, code: UUID, action: str, length: int, course: Course | None = None) -> Attempt:
+    """Start a drill of fresh questions, under the course's teaching set; the same code started twice is one drill.
 
     Raises NoValidItemError when no question can be proved for the class, before anything is written, and CodeTakenError
     for a code that is somebody else's.
@@ -37,14 +37,20 @@ def start_attempt(*, student: User, code: UUID, action: str, length: int, teachi
     existing = Attempt.objects.filter(code=code, student=student).first()
     if existing is not None:
         return existing
-    maker = question_maker(teaching_set)
+    maker = question_maker(course.teaching_set.slug if course else None)
     terms = maker.materia_medica.terms[Term.Kind.ACTION]
     plural = terms[action]["plural"].capitalize() if action else MIXED
     contents = list(_draw(maker, action, length))
     try:
         with transaction.atomic():
             attempt = Attempt.objects.create(
-                code=code, student=student, action=action, title=plural, length=length, grading_version=CURRENT
+                code=code,
+                student=student,
+                course=course,
+                action=action,
+                title=plural,
+                length=length,
+                grading_version=CURRENT,
             )
             items = freeze_items(contents=contents)
             Question.objects.bulk_create(

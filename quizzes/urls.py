@@ -8,6 +8,7 @@ app_name = "quizzes"
 urlpatterns = [
     path("", views.drill_list, name="drill-list"),
     path("start/", views.attempt_start, name="attempt-start"),
+    path("of/<slug:slug>/<str:username>/", views.member_drills, name="member-drills"),
     path("<uuid:code>/", views.attempt_detail, name="attempt-detail"),
     path("<uuid:code>/results/", views.attempt_results, name="attempt-results"),
     path("<uuid:code>/<int:position>/", views.question_detail, name="question-detail"),

@@ -11,11 +11,12 @@ from django.views.decorators.http import require_POST, require_safe
 
 from config.htmx import render_page, wants_fragment
 from herbs.catalogue import EmptyMateriaMedicaError, materia_medica
+from lessons.access import course_for, course_of, enrolment_in
 from lessons.engine import NoValidItemError
 from lessons.requests import PersonRequest
 
 from . import services
-from .access import attempt_for_student, question_for_student
+from .access import attempt_for_student, question_for_reader, question_for_student
 from .engine import UngradableAnswerError
 from .forms import DrillForm
 from .models import Answer, Attempt, Question
@@ -63,7 +64,11 @@ def attempt_start(request: PersonRequest) -> HttpResponse:
     data = form.cleaned_data
     try:
         attempt = services.start_attempt(
-            student=request.user, code=data["code"], action=data["action"], length=data["length"]
+            student=request.user,
+            code=data["code"],
+            action=data["action"],
+            length=data["length"],
+            course=course_of(request.user),
         )
     except NoValidItemError as error:
         form.add_error("action", str(error))
@@ -96,9 +101,20 @@ def attempt_results(request: PersonRequest, code: UUID) -> HttpResponse:
 
 @require_safe
 @never_cache
+def member_drills(request: PersonRequest, slug: str, username: str) -> HttpResponse:
+    """The drills that a member worked in a course, for its staff."""
+    course = course_for(request.user, slug, "lessons.view_members")
+    member = enrolment_in(course, username)
+    attempts = Attempt.objects.for_drill_list(member.user).filter(course=course)
+    context = {"course": course, "member": member, "attempts": attempts}
+    return render(request, "quizzes/member_drills.html", context)
+
+
+@require_safe
+@never_cache
 def question_detail(request: PersonRequest, code: UUID, position: int) -> HttpResponse:
     """One question, at whatever stage it is."""
-    return _panel(request, question_for_student(request.user, code, position))
+    return _panel(request, question_for_reader(request.user, code, position))
 
 
 @require_POST

@@ -95,6 +95,7 @@ def page_addresses(drill: Attempt) -> dict[str, str]:
         "classes": reverse("herbs:class-index"),
         "class": reverse("herbs:class-detail", args=[content["presentation"]["action"]]),
         "samples": reverse("lessons:item-samples"),
+        "teaching sets": reverse("lessons:teaching-set-compare"),
         "not found": "/nothing-here/",
     }
 

@@ -26,7 +26,9 @@ def person(username: str, name: str, role: str, slug: str = EVENING) -> User:
     """An invented person with a role in a course; the same one each time. The password is PASSWORD."""
     user = User.objects.filter(username=username).first()
     if user is None:
-        user = User.objects.create_user(username, password=PASSWORD, display_name=f"{name} (invented)", is_invented=True)
+        user = User.objects.create_user(
+            username, password=PASSWORD, display_name=f"{name} (invented)", is_invented=True
+        )
         Enrolment.objects.create(user=user, course=course(slug), role=role)
     return user
 

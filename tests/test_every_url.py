@@ -29,6 +29,7 @@ quizzes:question-choice     POST     log in   302       404             404
 quizzes:question-reason     GET      log in   405       405             405
 quizzes:question-reason     POST     log in   302       404             404
 lessons:item-samples        GET      log in   403       403             200
+lessons:teaching-set-compare GET     log in   403       403             200
 herbs:herb-index            GET      log in   200       200             200
 herbs:herb-detail           GET      log in   200       200             200
 herbs:part-detail           GET      log in   302       302             302
@@ -88,10 +89,16 @@ def test_the_table_names_every_address_and_no_other():
 
 
 @pytest.mark.parametrize("who", PEOPLE)
-@pytest.mark.parametrize(("name", "method", "expected"), rows(), ids=lambda value: value if isinstance(value, str) else "")
+@pytest.mark.parametrize(
+    ("name", "method", "expected"), rows(), ids=lambda value: value if isinstance(value, str) else ""
+)
 def test_what_each_person_is_answered(name, method, expected, who):
     drill = factories.attempt(people.student(), length=1)
-    data = {"action": "mixed", "length": 5, "code": str(uuid.uuid4()), "choice": 0, "reason": 0} if method == "POST" else {}
+    data = (
+        {"action": "mixed", "length": 5, "code": str(uuid.uuid4()), "choice": 0, "reason": 0}
+        if method == "POST"
+        else {}
+    )
     client = people.client_of(PEOPLE[who]())
     path = path_of(name, drill)
     response = getattr(client, method.lower())(path, data)

@@ -29,7 +29,7 @@ POLICY = {
 }
 PAGES = [
     "front page", "cautions", "drill list", "question, answered", "question, choice locked", "question, not begun",
-    "results, unfinished", "results", "materia medica", "monograph", "classes", "class", "samples", "not found",
+    "results, unfinished", "results", "materia medica", "monograph", "classes", "class", "samples", "teaching sets", "not found",
 ]  # fmt: skip
 PRODUCTION = {
     "COUNTERPOISE_PRODUCTION": "1",

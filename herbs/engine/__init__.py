@@ -11,6 +11,7 @@ A reader can try it in a shell without a database:
 from .axes import AXES, AXIS_INDEX, CONSTANTS, ENGINE_VERSION, HERB_POLES, MARGIN, STATE_POLES, VERDICT_WORDS, VERDICTS
 from .blend import arithmetic_degree, geometric_degree, powers
 from .claims import ActionTerm, DerivedRule, PartRecord, Statement, TeachingSet
+from .compare import Moved, moved
 from .errors import EnergeticsError, InvalidPatternError, UnknownNameError
 from .fit import FitTable, order, score
 from .interval import CORNERS, Bounds, bounds, shifted
@@ -22,7 +23,7 @@ from .sites import Site, SiteGraph
 __all__ = [
     "AXES", "AXIS_INDEX", "CONSTANTS", "CORNERS", "ENGINE_VERSION", "HERB_POLES", "MARGIN", "STATE_POLES", "VERDICTS",
     "VERDICT_WORDS", "ActionTerm", "Bounds", "Catalogue", "DerivedRule", "EnergeticsError", "Fit", "FitTable",
-    "InvalidPatternError", "PartRecord", "Pattern", "Presentation", "Row", "Site", "SiteGraph", "Statement", "TeachingSet",
-    "UnknownNameError", "arithmetic_degree", "bounds", "compile_catalogue", "constitution_from_mapping", "fit_of",
-    "geometric_degree", "order", "powers", "score", "shifted",
+    "InvalidPatternError", "Moved", "PartRecord", "Pattern", "Presentation", "Row", "Site", "SiteGraph", "Statement",
+    "TeachingSet", "UnknownNameError", "arithmetic_degree", "bounds", "compile_catalogue", "constitution_from_mapping", "fit_of",
+    "geometric_degree", "moved", "order", "powers", "score", "shifted",
 ]  # fmt: skip

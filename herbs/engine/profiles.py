@@ -1,7 +1,7 @@
 """Claims under a teaching set become profiles: arrays over parts, sites and actions."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -65,6 +65,36 @@ class Catalogue:
     def effects(self, site: str) -> tuple[Array, Array, Array]:
         """Working values and interval ends (P, 4) at a site."""
         return self.at.get(site, (self.value, self.low, self.high))
+
+    def only(self, numbers: Sequence[int]) -> "Catalogue":
+        """The same catalogue with some of its rows alone, renumbered in the order given."""
+        kept = list(numbers)
+        renumbered = {old: new for new, old in enumerate(kept)}
+        arrays = {
+            name: getattr(self, name)[kept]
+            for name in (
+                "value",
+                "low",
+                "high",
+                "affinity",
+                "strength",
+                "claims_action",
+                "opposes",
+                "unsafe",
+                "cautioned",
+            )
+        }
+        return replace(
+            self,
+            rows=tuple(self.rows[number] for number in kept),
+            at={site: (value[kept], low[kept], high[kept]) for site, (value, low, high) in self.at.items()},
+            derived={
+                (renumbered[row], action, site): rule
+                for (row, action, site), rule in self.derived.items()
+                if row in renumbered
+            },
+            **arrays,
+        )
 
     def row_number(self, slug: str) -> int:
         """Index of a row by slug; UnknownNameError when there is none."""

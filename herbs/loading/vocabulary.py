@@ -179,7 +179,9 @@ def _check_patterns(bundle: Bundle, report: Report) -> None:
 
 
 def _check_findings(bundle: Bundle, report: Report) -> None:
-    sites = {*bundle.slugs(KIND.SITE), "general"}
+    # A finding belongs to a group: a body site, or a complaint of its own that some asking names.
+    groups = {group for asking in bundle.terms[KIND.ASKING] for group in asking["findings"]}
+    sites = {*bundle.slugs(KIND.SITE), "general", *groups}
     for name, kind in (("findings.yaml", KIND.FINDING), ("order_findings.yaml", KIND.ORDER_FINDING),
                        ("red_flags.yaml", KIND.RED_FLAG)):  # fmt: skip
         for entry in bundle.terms[kind]:

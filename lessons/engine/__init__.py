@@ -2,6 +2,7 @@
 
 from .audit import audit
 from .certificate import recheck
+from .contrast import Contrast, Flip, contrast
 from .errors import NoValidItemError, UnknownFamilyError
 from .families import FAMILIES, generator
 from .families.best_fit import Constraints
@@ -9,6 +10,6 @@ from .proof import Prover, prove
 from .scenery import Scenery, build_scenery
 
 __all__ = [
-    "FAMILIES", "Constraints", "NoValidItemError", "Prover", "Scenery", "UnknownFamilyError", "audit", "build_scenery",
-    "generator", "prove", "recheck",
+    "FAMILIES", "Constraints", "Contrast", "Flip", "NoValidItemError", "Prover", "Scenery", "UnknownFamilyError", "audit",
+    "build_scenery", "contrast", "generator", "prove", "recheck",
 ]  # fmt: skip

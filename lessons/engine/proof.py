@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from herbs.engine import MARGIN, VERDICTS, Bounds, Catalogue, FitTable, Pattern, Presentation, bounds, score, shifted
 
 SLACK = 1e-6  # no key and no distractor may rest on a figure closer to a threshold than this
+POOL = 128  # rows proved at once
 SUITS, PARTLY = VERDICTS.index("suits"), VERDICTS.index("partly")
 Bools = NDArray[np.bool_]
 
@@ -53,16 +54,34 @@ def prove(catalogue: Catalogue, presentation: Presentation) -> Proof:
 
 
 class Prover:
-    """Proofs of one catalogue, each computed once: the same presentation returns for many seeds."""
+    """Proofs of one catalogue, each computed once: the same presentation returns for many seeds.
 
-    def __init__(self, catalogue: Catalogue, keep: int = 1024) -> None:
+    A proof looks only at parts that have the action asked. A class larger than POOL is proved in pools, and the options of
+    an item come from one of them, so that the cost of an item does not grow with the materia medica.
+    """
+
+    def __init__(self, catalogue: Catalogue, keep: int = 4096) -> None:
         self.catalogue = catalogue
         self._prove = lru_cache(maxsize=keep)(self._compute)
+        self._pools: dict[str, tuple[Catalogue, ...]] = {}
 
-    def _compute(self, site: str, action: str, pattern: Pattern, constitution: tuple[float, ...]) -> Proof:
+    def pools(self, action: str) -> tuple[Catalogue, ...]:
+        """The parts that have an action, in catalogues of at most POOL rows; at least one, which may be empty."""
+        if action not in self._pools:
+            number = self.catalogue.action_number(action)
+            has = self.catalogue.claims_action[:, number] | self.catalogue.strength[:, number, :].any(axis=1)
+            rows = [int(row) for row in np.flatnonzero(has)]
+            count = max(1, -(-len(rows) // POOL))
+            # Every count-th row: neighbours in the alphabet, often one plant's parts, fall into different pools.
+            self._pools[action] = tuple(self.catalogue.only(rows[first::count]) for first in range(count))
+        return self._pools[action]
+
+    def _compute(self, site: str, action: str, pattern: Pattern, constitution: tuple[float, ...], pool: int) -> Proof:
         presentation = Presentation(site, action, pattern, constitution)  # type: ignore[arg-type]
-        return prove(self.catalogue, presentation)
+        return prove(self.pools(action)[pool], presentation)
 
-    def __call__(self, site: str, action: str, pattern: Pattern, constitution: tuple[float, ...]) -> Proof:
-        """The proof for a site, an action, a pattern and a constitution."""
-        return self._prove(site, action, pattern, constitution)
+    def __call__(
+        self, site: str, action: str, pattern: Pattern, constitution: tuple[float, ...], pool: int = 0
+    ) -> Proof:
+        """The proof for a site, an action, a pattern and a constitution, over one pool of the action's parts."""
+        return self._prove(site, action, pattern, constitution, pool)

@@ -1,7 +1,7 @@
 """Rows of people, courses and items."""
 
-from .courses import Course, Enrolment
+from .courses import Course, Enrolment, School
 from .items import Item
 from .people import User
 
-__all__ = ["Course", "Enrolment", "Item", "User"]
+__all__ = ["Course", "Enrolment", "Item", "School", "User"]

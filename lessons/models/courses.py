@@ -1,7 +1,19 @@
-"""Courses and who belongs to them."""
+"""Schools, their courses, and who belongs to them."""
 
 from django.conf import settings
 from django.db import models
+
+
+class School(models.Model):
+    """A school. Its administrators may do in every course of it what an owner may."""
+
+    slug = models.SlugField(unique=True)
+    name = models.CharField(max_length=120)
+    administrators = models.ManyToManyField(settings.AUTH_USER_MODEL, related_name="administered_schools", blank=True)
+    is_invented = models.BooleanField(default=False, help_text="A demo school that does not exist.")
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class Course(models.Model):
@@ -9,9 +21,11 @@ class Course(models.Model):
 
     slug = models.SlugField(unique=True)
     title = models.CharField(max_length=120)
-    school = models.CharField(max_length=120)
+    school = models.ForeignKey(School, on_delete=models.CASCADE, related_name="courses")
     teaching_set = models.ForeignKey("herbs.TeachingSet", on_delete=models.PROTECT, related_name="courses")
-    is_invented = models.BooleanField(default=False, help_text="A demo course of a school that does not exist.")
+
+    class Meta:
+        ordering = ["title"]
 
     def __str__(self) -> str:
         return self.title
@@ -22,7 +36,9 @@ class Enrolment(models.Model):
 
     class Role(models.TextChoices):
         STUDENT = "student"
+        ASSISTANT = "assistant"
         INSTRUCTOR = "instructor"
+        OWNER = "owner"
 
     user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="enrolments")
     course = models.ForeignKey(Course, on_delete=models.CASCADE, related_name="enrolments")
@@ -32,7 +48,8 @@ class Enrolment(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["user", "course"], name="one_role_per_course"),
             models.CheckConstraint(
-                condition=models.Q(role__in=["student", "instructor"]), name="enrolment_role_is_known"
+                condition=models.Q(role__in=["student", "assistant", "instructor", "owner"]),
+                name="enrolment_role_is_known",
             ),
         ]
 

@@ -130,6 +130,8 @@ def test_a_port_in_use_is_told_with_the_command_for_another():
         other.bind(("127.0.0.1", 0))
         other.listen()
         port = other.getsockname()[1]
-        with pytest.raises(CommandError, match=rf"port {port}\. Start with another: python manage\.py demo --port {port + 1}"):
+        with pytest.raises(
+            CommandError, match=rf"port {port}\. Start with another: python manage\.py demo --port {port + 1}"
+        ):
             call_command("demo", port=port, stdout=StringIO())
     assert not User.objects.exists()

@@ -42,7 +42,10 @@ def test_the_mean_is_of_the_marks_and_wrong_answers_are_named():
     assert f"You scored {round((1000 + mark.score) / 2)} of 1000 on average over 2 of 2 questions." in page
     assert "Look at these again" in page
     options = second.item.content["options"]
-    assert f">Question 2</a>: {options[wrong]['label']}, where {options[second.item.content['key']]['label']} suits" in page
+    assert (
+        f">Question 2</a>: {options[wrong]['label']}, where {options[second.item.content['key']]['label']} suits"
+        in page
+    )
     assert f"<strong>{mark.fault.capitalize()}</strong>: taken 1 of the" in page
     assert ">Question 1</a>" not in page
 

@@ -72,7 +72,7 @@ def test_the_form_carries_its_token_and_is_refused_without():
     sent = {"action": "mixed", "length": 5, "code": re.search(r'name="code" value="([^"]*)"', page).group(1)}
     assert client.post("/drills/start/", sent).status_code == 403
     assert not Attempt.objects.exists()
-    form = re.search(r'<form[^>]*/drills/start/.*?</form>', page, re.DOTALL).group()
+    form = re.search(r"<form[^>]*/drills/start/.*?</form>", page, re.DOTALL).group()
     token = re.search(r'name="csrfmiddlewaretoken" value="(\w{64})"', form).group(1)
     assert client.post("/drills/start/", sent | {"csrfmiddlewaretoken": token}).status_code == 302
 

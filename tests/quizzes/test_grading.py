@@ -128,7 +128,9 @@ def test_every_mark_lies_on_the_scale_and_only_what_is_right_earns_all(asked, da
 
 @pytest.mark.parametrize(("choice", "reason"), [(-1, 0), (4, 0), (0, -1), (0, 4), (2, 4), (999, 999)])
 def test_an_answer_that_names_nothing_is_refused_with_a_sentence(choice, reason):
-    with pytest.raises(UngradableAnswerError, match=r"^There is no such (option|reason)\. Choose one of those listed\.$"):
+    with pytest.raises(
+        UngradableAnswerError, match=r"^There is no such (option|reason)\. Choose one of those listed\.$"
+    ):
         grade(item(key=2), choice, reason)
 
 
@@ -145,4 +147,9 @@ def test_a_stored_mark_keeps_the_version_of_its_drill(db, monkeypatch):
     drill.grading_version = "test"
     drill.save()
     answer = factories.answered(factories.question(drill, 2))
-    assert (answer.grading_version, answer.choice_points, answer.reason_points, answer.score) == ("test", 750, 250, 1000)
+    assert (answer.grading_version, answer.choice_points, answer.reason_points, answer.score) == (
+        "test",
+        750,
+        250,
+        1000,
+    )

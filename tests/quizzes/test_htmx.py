@@ -91,7 +91,9 @@ def test_nothing_of_a_drill_may_be_stored_by_a_cache(client):
     ]
     responses = [client.get(page, headers=headers) for page in pages for headers in ({}, HTMX)]
     for name in ("choice", "reason"):
-        responses += [client.post(address(factories.question(drill, 1), name), headers=headers) for headers in ({}, HTMX)]
+        responses += [
+            client.post(address(factories.question(drill, 1), name), headers=headers) for headers in ({}, HTMX)
+        ]
     for response in responses:
         assert "no-store" in response.headers["Cache-Control"], response.request["PATH_INFO"]
         assert "private" in response.headers["Cache-Control"]
@@ -135,7 +137,9 @@ def test_a_lost_session_leads_htmx_to_the_login_page_and_back_to_the_page(client
     assert (back.status_code, back.url) == (302, address(asked))
 
 
-@pytest.mark.parametrize("current", ["https://elsewhere.example/drills/", "//elsewhere.example/", "javascript:x()", "", None])
+@pytest.mark.parametrize(
+    "current", ["https://elsewhere.example/drills/", "//elsewhere.example/", "javascript:x()", "", None]
+)
 def test_a_lost_session_never_leads_to_another_site(client, asked, current):
     client.logout()
     headers = HTMX | ({} if current is None else {"HX-Current-URL": current})

@@ -64,7 +64,13 @@ def with_other_secrets(content: dict, *, reasons_shown_for: int | None = None) -
         option["fault"] = None if number == other else "too strong"
         option |= {"effects": [4.0] * 4, "raw": [-1.0] * 4, "fit": {"low": 0.11, "high": 0.99}, "form": "tincture"}
         option["parts"] = dict.fromkeys(option["parts"], 0.5)
-    item["presentation"] |= {"severity": 9, "pattern_name": "another", "person": [], "person_names": [], "constitution": {}}
+    item["presentation"] |= {
+        "severity": 9,
+        "pattern_name": "another",
+        "person": [],
+        "person_names": [],
+        "constitution": {},
+    }
     for axis in item["presentation"]["pattern"].values():
         axis["degree"] = -axis["degree"]
     for finding in item["presentation"]["findings"]:
@@ -155,7 +161,11 @@ def secrets_of(content: dict, content_hash: str) -> list[str]:
 
 def without_open_text(text: str, content: dict) -> str:
     """A response without the case and the options themselves, which may use any word."""
-    shown = [content["vignette"], content["stem"], *(finding["text"] for finding in content["presentation"]["findings"])]
+    shown = [
+        content["vignette"],
+        content["stem"],
+        *(finding["text"] for finding in content["presentation"]["findings"]),
+    ]
     shown += [option[name] for option in content["options"] for name in ("label", "latin")]
     for words in sorted(shown, key=len, reverse=True):
         text = text.replace(words, "").replace(words[:1].upper() + words[1:], "")

@@ -40,7 +40,13 @@ def test_a_choice_is_locked_and_its_reasons_are_asked(asked, headers, after):
     assert f"You chose <strong>{label}</strong>" in page
     assert page.count('name="reason"') == len(factories.reasons_for(asked.item.content, choice))
     answer = Answer.objects.get()
-    assert (answer.question, answer.choice, answer.reason, answer.score, answer.outcome) == (asked, choice, None, None, "")
+    assert (answer.question, answer.choice, answer.reason, answer.score, answer.outcome) == (
+        asked,
+        choice,
+        None,
+        None,
+        "",
+    )
 
 
 @WAYS
@@ -52,7 +58,9 @@ def test_no_choice_is_answered_with_a_sentence(asked, headers):
 
 
 @WAYS
-@pytest.mark.parametrize("choice", ["4", "9", "-1", "x", "1.5", "", " ", "²", "٣", "1e0", "0x1", "9" * 30, "None", "0\x00"])
+@pytest.mark.parametrize(
+    "choice", ["4", "9", "-1", "x", "1.5", "", " ", "²", "٣", "1e0", "0x1", "9" * 30, "None", "0\x00"]
+)
 def test_a_choice_that_names_no_option_is_answered_with_a_sentence(asked, headers, choice):
     page = send(asked, headers, choice=choice)
     assert re.search(r"There is no such option\. Choose one|Choose one of the herbs before", page)
@@ -125,7 +133,7 @@ def test_a_choice_without_the_token_of_the_form_is_refused(asked, headers):
 def test_the_form_carries_its_token_and_is_accepted_with_it(asked):
     client = people.client_of(people.student(), enforce_csrf_checks=True)
     page = client.get(address(asked)).content.decode()
-    form = re.search(r'<form[^>]*choice/.*?</form>', page, re.DOTALL).group()
+    form = re.search(r"<form[^>]*choice/.*?</form>", page, re.DOTALL).group()
     token = re.search(r'name="csrfmiddlewaretoken" value="(\w{64})"', form).group(1)
     assert client.post(address(asked, "choice"), {"choice": 0, "csrfmiddlewaretoken": token}).status_code == 302
     assert Answer.objects.count() == 1

@@ -193,7 +193,7 @@ def test_the_form_carries_its_token_and_is_accepted_with_it(asked, headers):
     client = people.client_of(people.student(), enforce_csrf_checks=True)
     factories.locked(asked)
     page = client.get(address(asked), headers=headers).content.decode()
-    form = re.search(r'<form[^>]*reason/.*?</form>', page, re.DOTALL).group()
+    form = re.search(r"<form[^>]*reason/.*?</form>", page, re.DOTALL).group()
     token = re.search(r'name="csrfmiddlewaretoken" value="(\w{64})"', form).group(1)
     sent = {"reason": 0, "csrfmiddlewaretoken": token}
     assert client.post(address(asked, "reason"), sent, headers=headers).status_code == (200 if headers else 302)

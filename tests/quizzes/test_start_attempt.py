@@ -99,7 +99,9 @@ def test_a_form_with_a_broken_code_starts_nothing_and_can_be_sent_again(code):
     page = response.content.decode()
     assert 'role="alert"' in page or "invalid-feedback" in page, "The page that came back does not say what was wrong."
     fresh = re.search(r'name="code"[^>]*value="([^"]*)"', page)
-    assert client.post(START, form(code=fresh.group(1))).status_code == 302, "The page that came back can never be sent."
+    assert client.post(START, form(code=fresh.group(1))).status_code == 302, (
+        "The page that came back can never be sent."
+    )
 
 
 def test_a_class_for_which_nothing_can_be_proved_is_refused_with_a_sentence_and_nothing_is_written():

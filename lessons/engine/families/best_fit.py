@@ -84,12 +84,14 @@ def generate(
         asking = rng.choice([a for a in askings if a.action == action])
         form = rng.choice(scenery.patterns)
         constitution = _constitution(form.pattern, rng)
-        proof = prover(asking.site, asking.action, form.pattern, constitution)
-        chosen = _choose_options(catalogue, scenery, asking, proof, rng)
+        pools = prover.pools(asking.action)
+        pool = rng.randrange(len(pools))
+        proof = prover(asking.site, asking.action, form.pattern, constitution, pool)
+        chosen = _choose_options(pools[pool], scenery, asking, proof, rng)
         if chosen is None:
             continue
         for _ in range(WORDINGS):
-            item = _write_item(catalogue, scenery, asking, form, proof, chosen, constraints, seed, rng)
+            item = _write_item(pools[pool], scenery, asking, form, proof, chosen, constraints, seed, rng)
             if item is not None:
                 return item
     raise NoValidItemError(

@@ -48,7 +48,7 @@ class Command(BaseCommand):
         accounts = make_school(passwords=settings.LOCAL_DIR / "demo_accounts.json")
         self.stdout.write(f"\n{SCHOOL}. Accounts:")
         for account in accounts:
-            self.stdout.write(f"  {account.role:<11} {account.username:<15} password {account.password}")
+            self.stdout.write(f"  {account.role:<21} {account.username:<15} password {account.password}")
         if options["no_serve"]:
             return
         self.stdout.write(f"\nOpen http://{HOST}:{port}/ and stop with Ctrl-C.\n")

@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 import tempfile
+import time
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -15,10 +16,12 @@ from django.contrib.sessions.backends.db import SessionStore
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
+from herbs.catalogue import engine_teaching_set, materia_medica
+from herbs.models import TeachingSet
 from herbs.services import load_materia_medica
 from lessons.bank import question_maker
 from lessons.models import User
-from quizzes.bench import items, round_trip
+from quizzes.bench import growth, items, round_trip
 from quizzes.bench.floor import create_table
 from quizzes.services import start_attempt
 
@@ -37,7 +40,7 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         """How many clients, how many workers."""
-        parser.add_argument("--clients", type=int, nargs="+", default=[1, 4])
+        parser.add_argument("--clients", type=int, nargs="+", default=[1, 4, 8])
         parser.add_argument("--workers", type=int, default=2)
         parser.add_argument("--inside", action="store_true", help="used by the command itself")
 
@@ -78,7 +81,30 @@ class Command(BaseCommand):
             f"  best-fit: {speed.items_per_second:.0f} items/s in steady state; one item costs {speed.ratio:.1f} products of "
             f"256 x 256 ({speed.product_seconds * 1e6:.0f} microseconds each)"
         )
-        return False
+        medica = question_maker().materia_medica
+        begin = time.perf_counter()
+        for _ in range(100):
+            materia_medica()
+        cached = (time.perf_counter() - begin) / 100
+        teaching_set = engine_teaching_set(TeachingSet.objects.get(is_default=True))
+        _, fresh = growth.compiled(medica, list(medica.parts.values()), teaching_set)
+        self.stdout.write(
+            f"  profiles: compiled in {fresh * 1000:.0f} ms, read from the cache in {cached * 1000:.2f} ms, "
+            f"{fresh / cached:.0f} times faster"
+        )
+        self.stdout.write("Growing the materia medica with synthetic parts ...")
+        steps = []
+        for parts in (75, 500, 5000):
+            steps.append(growth.measure(medica, question_maker().scenery, teaching_set, parts))
+            self.stdout.write(
+                f"  {parts:>5} parts: compiled in {steps[-1].compile_seconds:.2f} s, {steps[-1].items_per_second:.0f} items/s"
+            )
+        fall = steps[0].items_per_second / steps[-1].items_per_second
+        word = "within" if fall <= growth.LIMIT else "ABOVE"
+        self.stdout.write(
+            f"  items/s at 75 parts over items/s at 5,000: {fall:.2f}, {word} the limit of {growth.LIMIT}"
+        )
+        return fall > growth.LIMIT
 
     def _round_trips(self, counts: list[int], workers: int) -> bool:
         failed = False

@@ -1,0 +1,30 @@
+"""The only way a view gets a course: outsiders find nothing, insiders without the right are refused."""
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404
+
+from .models import Course, Enrolment, User
+
+
+def course_for(user: User, slug: str, permission: str) -> Course:
+    """A course on which the user has a permission; 404 for outsiders, 403 for members without it."""
+    course = Course.objects.select_related("school", "teaching_set").filter(slug=slug).first()
+    if course is None or not user.has_perm("lessons.view_course", course):
+        raise Http404("No such course.")
+    if not user.has_perm(permission, course):
+        raise PermissionDenied
+    return course
+
+
+def course_of(user: User) -> Course | None:
+    """The course whose teaching set the user's drills follow: the one joined last, or None."""
+    enrolment = user.enrolments.select_related("course__teaching_set").order_by("-pk").first()
+    return enrolment.course if enrolment else None
+
+
+def enrolment_in(course: Course, username: str) -> Enrolment:
+    """The enrolment of somebody in a course; 404 when there is none."""
+    enrolment = course.enrolments.select_related("user").filter(user__username=username).first()
+    if enrolment is None:
+        raise Http404("Nobody of that name is in this course.")
+    return enrolment

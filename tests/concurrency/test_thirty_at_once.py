@@ -1,0 +1,63 @@
+"""Thirty students answer twenty questions each at once, through gunicorn: nothing is lost, doubled or locked."""
+
+import json
+import os
+import threading
+import uuid
+
+import pytest
+
+from quizzes.bench.round_trip import server
+
+from . import school
+
+pytestmark = pytest.mark.concurrency
+
+
+@pytest.fixture
+def database_url(tmp_path):
+    """A database of its own, of the kind that DATABASE_URL names: a file, or a new PostgreSQL database."""
+    named = os.environ.get("DATABASE_URL", "")
+    if not named.startswith("postgres"):
+        yield f"sqlite:///{tmp_path / 'school.sqlite3'}"
+        return
+    import psycopg
+
+    name = f"school_{uuid.uuid4().hex[:8]}"
+    with psycopg.connect(named, autocommit=True) as connection:
+        connection.execute(f"CREATE DATABASE {name}")
+    yield f"{named.rsplit('/', 1)[0]}/{name}"
+    with psycopg.connect(named, autocommit=True) as connection:
+        connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+def recorded(url: str) -> list[list]:
+    return json.loads(school.inside(url, "counted.py"))
+
+
+def test_rows_are_the_answers_sent(database_url):
+    clients = school.prepare(database_url)
+    with server(database_url, workers=3) as port:
+        told = school.answer_all(port, clients)
+    assert not told.errors
+    rows = recorded(database_url)
+    assert len(rows) == 30 * 20 == len({(code, position) for code, position, *_ in rows})
+    assert {(code, position): choice for code, position, choice, *_ in rows} == told.choices
+    assert all(reason is not None and score is not None for *_, reason, score in rows)
+
+
+def test_what_was_acknowledged_survives_a_killed_worker(database_url):
+    clients = school.prepare(database_url)
+    half = threading.Event()
+    with server(database_url, workers=3) as port:
+        killer = threading.Thread(target=lambda: (half.wait(120), school.kill_a_worker(port)))
+        killer.start()
+        told = school.answer_all(port, clients, half)
+        killer.join()
+    assert half.is_set()
+    assert not told.errors
+    rows = recorded(database_url)
+    kept = {(code, position): (choice, reason) for code, position, choice, reason, _ in rows}
+    assert len(kept) == len(rows), "An answer was recorded twice."
+    assert {place: choice for place, (choice, _) in kept.items()} == told.choices
+    assert all(kept[place][1] is not None for place in told.reasons)
