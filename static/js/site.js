@@ -104,7 +104,8 @@
     }
     const panel = document.getElementById(PANEL_ID);
     const heading = panel && panel.querySelector("[data-focus]");
-    if (heading) {
+    /* Somebody quick may have chosen already: then the focus is where it belongs. */
+    if (heading && !panel.contains(document.activeElement)) {
       heading.setAttribute("tabindex", "-1");
       heading.focus();
     }
@@ -143,6 +144,15 @@
 
   document.addEventListener("keydown", function (event) {
     if (event.ctrlKey || event.altKey || event.metaKey || event.shiftKey || event.defaultPrevented) {
+      return;
+    }
+    if (event.key === "Enter" && document.activeElement && document.activeElement.hasAttribute("data-focus")) {
+      /* Focus on the question's heading: Enter sends the choice that is made, if one is. */
+      const made = document.querySelector("#" + PANEL_ID + " .choices input[type=radio]:checked");
+      if (made) {
+        event.preventDefault();
+        made.form.requestSubmit();
+      }
       return;
     }
     if (!/^[1-9]$/.test(event.key) || isTyping(document.activeElement)) {

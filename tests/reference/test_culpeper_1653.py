@@ -35,7 +35,10 @@ CONTRARY_TODAY = {
     ("galium-aparine-herb", "temperature"): "his entry says only meanly hot; today the fresh juice cools",
     ("humulus-lupulus-strobile", "temperature"): "bitter was hot in Galen's rule; today hops cool",
     ("juglans-regia-leaf", "temperature"): "he speaks of the older leaf, sharp and bitter; today its tannin cools",
-    ("paeonia-officinalis-root", "temperature"): "bitter-sweet roots were called mildly hot; today it cools and slackens",
+    (
+        "paeonia-officinalis-root",
+        "temperature",
+    ): "bitter-sweet roots were called mildly hot; today it cools and slackens",
     ("senna-alexandrina-leaf", "temperature"): "taken over from Mesue; today rated mildly cooling",
     ("tamarindus-indica-fruit-pulp", "moisture"): "sour was dry in the old rule; today the pulp moistens the bowel",
     ("trigonella-foenum-graecum-seed", "moisture"): "its mucilage was reckoned as ripening; today it moistens",
@@ -102,11 +105,17 @@ def test_no_claim_from_culpeper_is_from_memory():
 
 
 def test_moist_in_the_fourth_is_read_as_the_second():
-    fourth = [row for row in ROWS if row["moist_degree"] == "4"]
+    fourth = [row for row in ROWS if (row["moisture"], row["moist_degree"]) == ("moist", "4")]
     assert [row["part"] for row in fourth] == ["viola-odorata-leaf"]
     claim = claims(part__slug="viola-odorata-leaf", subject="moisture").get()
     assert claim.amount == 2
     assert "misprint" in claim.note
+
+
+def test_dry_in_the_fourth_stands_as_printed():
+    """Only the moist figures are doubted: the peppers are hot and dry in the fourth degree."""
+    pepper = claims(part__slug="capsicum-annuum-fruit", source__slug="culpeper-1653")
+    assert {claim.subject: claim.amount for claim in pepper} == {"temperature": 4, "moisture": -4}
 
 
 def test_a_range_gives_its_first_degree():
