@@ -3,10 +3,10 @@
 import json
 import os
 import threading
-import uuid
 
 import pytest
 
+from quizzes.bench.databases import throwaway
 from quizzes.bench.round_trip import server
 
 from . import school
@@ -15,20 +15,10 @@ pytestmark = pytest.mark.concurrency
 
 
 @pytest.fixture
-def database_url(tmp_path):
+def database_url():
     """A database of its own, of the kind that DATABASE_URL names: a file, or a new PostgreSQL database."""
-    named = os.environ.get("DATABASE_URL", "")
-    if not named.startswith("postgres"):
-        yield f"sqlite:///{tmp_path / 'school.sqlite3'}"
-        return
-    import psycopg
-
-    name = f"school_{uuid.uuid4().hex[:8]}"
-    with psycopg.connect(named, autocommit=True) as connection:
-        connection.execute(f"CREATE DATABASE {name}")
-    yield f"{named.rsplit('/', 1)[0]}/{name}"
-    with psycopg.connect(named, autocommit=True) as connection:
-        connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+    with throwaway(os.environ.get("DATABASE_URL", "")) as address:
+        yield address
 
 
 def recorded(url: str) -> list[list]:
