@@ -99,7 +99,7 @@ def test_a_form_that_is_too_old_says_so(headers, db):
 
 
 def test_a_login_form_that_is_too_old_says_so():
-    response = Client(enforce_csrf_checks=True).post(reverse("login"), {"username": "wenna", "password": "x"})
+    response = Client(enforce_csrf_checks=True).post(reverse("account_login"), {"login": "wenna", "password": "x"})
     assert response.status_code == 403
     assert "This form is out of date" in words(response)
 
@@ -136,9 +136,9 @@ def test_what_does_not_exist_is_not_found(db, place):
 
 def test_a_wrong_password_is_answered_with_a_sentence(db):
     people.student()
-    response = Client().post(reverse("login"), {"username": "wenna", "password": "not this one"})
+    response = people.log_in(Client(), "wenna", "not this one")
     assert response.status_code == 200
-    assert "The name and the password do not belong together. Check both and try again." in words(response)
+    assert "The username and/or password you specified are not correct." in words(response)
 
 
 # ---- A database in which nothing has been loaded ----

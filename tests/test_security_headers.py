@@ -44,8 +44,8 @@ def responses(db):
     drill = factories.drill_at_every_stage(people.instructor())
     client = people.client_of(people.instructor())
     found = {name: client.get(place) for name, place in factories.page_addresses(drill).items()}
-    found["log in"] = people.client_of(None).get(reverse("login"))
-    found["log in, refused"] = people.client_of(None).post(reverse("login"), {"username": "x", "password": "y"})
+    found["log in"] = people.client_of(None).get(reverse("account_login"))
+    found["log in, refused"] = people.log_in(people.client_of(None), "x", "y")
     for position in (1, 2, 3):
         question = factories.question(drill, position)
         found[f"panel {position}"] = client.get(address(question), headers=HTMX)
@@ -151,8 +151,8 @@ def test_the_search_for_inline_code_finds_it(text):
 def test_the_session_cookie_is_out_of_reach_of_scripts_and_other_sites(db):
     people.student()
     client = people.client_of(None)
-    client.get(reverse("login"))
-    client.post(reverse("login"), {"username": "wenna", "password": people.PASSWORD})
+    client.get(reverse("account_login"))
+    people.log_in(client, "wenna")
     session, token = client.cookies["sessionid"], client.cookies["csrftoken"]
     assert session["httponly"] is True
     assert session["samesite"] == "Lax"
@@ -162,8 +162,7 @@ def test_the_session_cookie_is_out_of_reach_of_scripts_and_other_sites(db):
 
 def test_logging_in_leads_to_no_other_site(db):
     people.student()
-    sent = {"username": "wenna", "password": people.PASSWORD, "next": "https://elsewhere.example/"}
-    response = people.client_of(None).post(reverse("login"), sent)
+    response = people.log_in(people.client_of(None), "wenna", next="https://elsewhere.example/")
     assert (response.status_code, response.url) == (302, reverse("home"))
 
 

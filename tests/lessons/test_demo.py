@@ -7,12 +7,13 @@ import stat
 from io import StringIO
 
 import pytest
+from allauth.account.models import EmailAddress
 from django.core.management import CommandError, call_command
 from django.test import Client
 from django.urls import reverse
 
 from lessons.demo import PEOPLE
-from lessons.models import Course, Enrolment, User
+from lessons.models import Course, Enrolment, School, User
 from tests import people
 
 pytestmark = pytest.mark.django_db
@@ -34,12 +35,12 @@ def demo() -> str:
 
 def accounts(printed: str) -> dict[str, str]:
     """Names and passwords as they are printed."""
-    return dict(re.findall(r"^ +\w+ +(\S+) +password (\S+)$", printed, re.MULTILINE))
+    return dict(re.findall(r"^ +\w[\w ]* +(\S+) +password (\S+)$", printed, re.MULTILINE))
 
 
 def everything() -> list[object]:
     """All rows of people and courses."""
-    return [list(model.objects.order_by("pk").values()) for model in (User, Course, Enrolment)]
+    return [list(model.objects.order_by("pk").values()) for model in (User, EmailAddress, School, Course, Enrolment)]
 
 
 def test_the_demo_prints_accounts_that_can_log_in(local):
@@ -47,7 +48,7 @@ def test_the_demo_prints_accounts_that_can_log_in(local):
     assert set(printed) == {username for username, _, _ in PEOPLE}
     assert len(set(printed.values())) == len(printed)
     for username, password in printed.items():
-        response = Client().post(reverse("login"), {"username": username, "password": password})
+        response = people.log_in(Client(), username, password)
         assert (response.status_code, response.url) == (302, reverse("home")), username
 
 
@@ -64,17 +65,24 @@ def test_everybody_and_everything_of_the_demo_is_marked_as_invented(local):
     demo()
     assert User.objects.count() == len(PEOPLE)
     assert all(user.is_invented and "invented" in user.display_name for user in User.objects.all())
-    course = Course.objects.get()
-    assert course.is_invented
+    school, course = School.objects.get(), Course.objects.get()
+    assert course.school == school
+    assert school.is_invented
+    assert "invented" in school.name
     assert "invented" in course.title
-    assert "invented" in course.school
+    # example.org is reserved (RFC 2606): no letter of the demo reaches anybody.
+    assert all(address.email.endswith("@example.org") for address in EmailAddress.objects.all())
     assert not User.objects.filter(is_superuser=True).exists()
     assert not User.objects.filter(is_staff=True).exists()
 
 
-def test_the_demo_has_students_and_an_instructor_of_one_course(local):
+def test_the_demo_has_every_role_of_one_course_and_an_administrator_of_its_school(local):
     demo()
-    assert sorted(Enrolment.objects.values_list("role", flat=True)) == ["instructor", "student", "student"]
+    roles = sorted(Enrolment.objects.values_list("role", flat=True))
+    assert roles == ["assistant", "instructor", "owner", "student", "student"]
+    administrators = list(School.objects.get().administrators.all())
+    assert [user.username for user in administrators] == ["administrator"]
+    assert not Enrolment.objects.filter(user__in=administrators).exists()
 
 
 def test_the_page_says_that_the_person_is_invented(local):

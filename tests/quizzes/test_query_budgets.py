@@ -22,8 +22,9 @@ def client(db):
 
 
 def test_opening_a_question(asked, client):
-    # 1 session, 2 user, 3 question with attempt, item and answer, 4 whether the person teaches (for the menu)
-    with assert_query_count(4):
+    # 1 session, 2 user, 3 question with attempt, item and answer, 4 whether the person teaches,
+    # 5 whether the person administers a school (both for the menu)
+    with assert_query_count(5):
         client.get(address(asked))
 
 
@@ -59,7 +60,7 @@ def test_giving_a_reason_for_the_second_time(asked, client):
 
 def test_listing_the_drills(asked, client):
     client.get("/drills/")  # compiles the materia medica if no test has done so
-    # 1 session, 2 user, 3 data version, 4 teaching set, 5 whether the person teaches (for the menu),
-    # 6 open attempts with counts, 7 finished ones with marks
-    with assert_query_count(7):
+    # 1 session, 2 user, 3 data version, 4 teaching set, 5 whether the person teaches, 6 whether the
+    # person administers a school (both for the menu), 7 open attempts with counts, 8 finished ones with marks
+    with assert_query_count(8):
         client.get("/drills/")

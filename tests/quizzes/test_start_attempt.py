@@ -130,7 +130,7 @@ def test_keys_stand_at_even_positions():
 def test_only_somebody_logged_in_starts_a_drill():
     response = people.client_of(None).post(START, form())
     assert response.status_code == 302
-    assert response.url.startswith(reverse("login"))
+    assert response.url.startswith(reverse("account_login"))
     assert not Attempt.objects.exists()
 
 
