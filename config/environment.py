@@ -21,6 +21,16 @@ def env_bool(name: str, default: bool) -> bool:
     raise ImproperlyConfigured(f"{name} must be 1 or 0, not {text!r}.")
 
 
+def env_int(name: str, default: int) -> int:
+    """A whole number of 0 or more."""
+    text = os.environ.get(name)
+    if text is None:
+        return default
+    if not text.isascii() or not text.isdigit():
+        raise ImproperlyConfigured(f"{name} must be a whole number, not {text!r}.")
+    return int(text)
+
+
 def env_list(name: str, default: list[str]) -> list[str]:
     """A comma-separated list."""
     text = os.environ.get(name)

@@ -11,7 +11,7 @@ import dj_database_url
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from .environment import env_bool, env_list, secret_key
+from .environment import env_bool, env_int, env_list, secret_key
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 LOCAL_DIR = BASE_DIR / ".local"
@@ -143,14 +143,21 @@ ACCOUNT_DEFAULT_HTTP_PROTOCOL = "https" if PRODUCTION else "http"
 ACCOUNT_LOGOUT_ON_GET = False
 ACCOUNT_SESSION_REMEMBER = None  # asked at log-in
 ACCOUNT_REAUTHENTICATION_TIMEOUT = 300
+# A whole class logs in from one school's address at once; one account is still guarded against guessing.
+ACCOUNT_RATE_LIMITS = {"login": "300/m/ip", "login_failed": "100/m/ip,5/5m/key", "signup": "250/h/ip"}
+# How many proxies of one's own stand before the site: only their word on a visitor's address and https is taken.
+TRUSTED_PROXIES = env_int("TRUSTED_PROXIES", 0)
+ALLAUTH_TRUSTED_PROXY_COUNT = TRUSTED_PROXIES
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = "Counterpoise"
 
 # Letters go to a folder on one's own machine, and through a mail server in production.
 EMAIL_HOST = os.environ.get("EMAIL_HOST", "")
+if PRODUCTION and not EMAIL_HOST:
+    raise ImproperlyConfigured("Set EMAIL_HOST to a mail server: without its letters nobody can verify an address.")
 EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if EMAIL_HOST else 'filebased'}.EmailBackend"
 EMAIL_FILE_PATH = LOCAL_DIR / "mail"
-EMAIL_PORT = int(os.environ.get("EMAIL_PORT", "587"))
+EMAIL_PORT = env_int("EMAIL_PORT", 587)
 EMAIL_HOST_USER = os.environ.get("EMAIL_HOST_USER", "")
 EMAIL_HOST_PASSWORD = os.environ.get("EMAIL_HOST_PASSWORD", "")
 EMAIL_USE_TLS = env_bool("EMAIL_USE_TLS", True)
@@ -197,8 +204,11 @@ X_FRAME_OPTIONS = "DENY"
 if PRODUCTION:
     SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
     SECURE_SSL_REDIRECT = env_bool("SECURE_SSL_REDIRECT", True)
-    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_REDIRECT_EXEMPT = [r"^health/$"]
+    if TRUSTED_PROXIES:
+        SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     SECURE_HSTS_SECONDS = 31_536_000
-    SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = True
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = env_bool("SECURE_HSTS_INCLUDE_SUBDOMAINS", True)
+    SECURE_HSTS_PRELOAD = env_bool("SECURE_HSTS_PRELOAD", True)
 
 MATERIA_MEDICA_DIR = BASE_DIR / "herbs" / "data"

@@ -7,10 +7,10 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 from django.core.exceptions import ImproperlyConfigured
+from django.db import connection, transaction
 
 from .engine import (
     ENGINE_VERSION,
-    HERB_POLES,
     ActionTerm,
     Catalogue,
     DerivedRule,
@@ -21,6 +21,7 @@ from .engine import (
     Statement,
     TeachingSet,
     compile_catalogue,
+    pole,
 )
 from .models import Claim, Part, Release, Source, Term
 from .models import TeachingSet as TeachingSetRow
@@ -38,7 +39,7 @@ def degree_words(axis: str, value: float) -> str:
     """A degree in words and figures: "warms +2", "temperate in tone"."""
     if not value:
         return f"temperate in {axis}"
-    return f"{HERB_POLES[axis][int(value < 0)]} {value:+g}".replace("-", "\u2212")
+    return f"{pole(axis, value)} {value:+g}".replace("-", "\u2212")
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,8 +109,17 @@ def materia_medica(teaching_set: str | None = None) -> MateriaMedica:
     return _compiled(row.slug, row.revision, version, ENGINE_VERSION)
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=4)
 def _compiled(slug: str, revision: int, version: str, engine_version: str) -> MateriaMedica:
+    # One snapshot, so that a load in between cannot mix two releases.
+    outermost = not connection.in_atomic_block
+    with transaction.atomic():
+        if connection.vendor == "postgresql" and outermost:
+            connection.cursor().execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
+        return _compile(slug, data_version())
+
+
+def _compile(slug: str, version: str) -> MateriaMedica:
     row = TeachingSetRow.objects.get(slug=slug)
     terms = vocabulary()
     graph = site_graph(terms)

@@ -5,7 +5,6 @@ from typing import Any
 
 from .engine import (
     AXES,
-    HERB_POLES,
     STATE_POLES,
     VERDICT_WORDS,
     VERDICTS,
@@ -16,6 +15,7 @@ from .engine import (
     UnknownNameError,
     bounds,
     constitution_from_mapping,
+    pole,
     score,
 )
 
@@ -62,11 +62,11 @@ def explain(catalogue: Catalogue, part: str, presentation: Presentation) -> str:
     ]
     for axis, name in enumerate(AXES):
         effect, degree = table.effects[row, axis], pattern.degrees[axis]
-        does = "temperate" if not effect else f"{HERB_POLES[name][int(effect < 0)]} {abs(effect):g}"
+        does = "temperate" if not effect else f"{pole(name, effect)} {abs(effect):g}"
         span = f"sources span {low[row, axis]:+g} to {high[row, axis]:+g}"
         if degree:
             root = pattern.follows[axis]
-            state = f"state {STATE_POLES[name][int(degree < 0)]} {abs(degree):g}"
+            state = f"state {pole(name, degree, STATE_POLES)} {abs(degree):g}"
             state += f", follows {AXES[root]}" if root is not None else ", leads" if axis in pattern.leading else ""
             outcome = f"raw match {table.raw[row, axis]:+.3f}, carried {table.match[row, axis]:+.3f}"
         else:

@@ -5,13 +5,12 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from .catalogue import STRENGTHS, MateriaMedica, degree_words
-from .engine import AXES, HERB_POLES, Catalogue
+from .engine import AXES, Catalogue, degree_number, pole
 from .models import Claim, Herb, Part, Term
 from .plane import CENTRE_X, GRID, marks
 
 DEGREE_WORDS = ("temperate", "slight", "plain", "leading", "extreme")
 PREDICATE = Claim.Predicate
-SHOWN_SITES = 2  # an action is told where it is claimed, and derived actions with their derivation
 
 
 def signed(value: float) -> str:
@@ -27,8 +26,8 @@ def axis_rows(value: Any, low: Any, high: Any, spoken: Mapping[str, list[Claim]]
         rows.append(
             {
                 "axis": axis,
-                "pole": "" if not degree else HERB_POLES[axis][int(degree < 0)],
-                "strength": DEGREE_WORDS[min(4, round(abs(degree)))],
+                "pole": pole(axis, degree) if degree else "",
+                "strength": DEGREE_WORDS[degree_number(degree)],
                 "value": signed(degree),
                 "range": "sources agree" if least == most else f"{signed(least)} to {signed(most)}",
                 "mark_x": 90 + 20 * degree,
@@ -46,7 +45,7 @@ def kind(values: Iterable[float]) -> str:
         "warms": "warming", "cools": "cooling", "moistens": "moistening", "dries": "drying", "tightens": "tightening",
         "relaxes": "relaxing", "stirs": "stirring", "quiets": "quieting",
     }  # fmt: skip
-    named = [words[HERB_POLES[axis][int(v < 0)]] for axis, v in zip(AXES, values, strict=True) if v]
+    named = [words[pole(axis, v)] for axis, v in zip(AXES, values, strict=True) if v]
     return ", ".join(named) if named else "temperate"
 
 
@@ -119,15 +118,18 @@ def _by_axis(claims: Iterable[Claim], heard: set[str]) -> tuple[dict[str, list[C
 
 
 def _qualified(claims: Iterable[Claim], medica: MateriaMedica) -> list[dict[str, Any]]:
-    """Degrees that hold only at a site."""
+    """Degrees of heard sources that hold only at a site, or only for a form."""
+    heard = set(medica.heard)
     return [
         {
-            "site": medica.catalogue.graph[claim.site].name,
+            "where": f"in the {medica.catalogue.graph[claim.site].name}"
+            if claim.site
+            else f"as {claim.form.replace('-', ' ')}",
             "says": degree_words(claim.subject, claim.amount or 0.0),
             "claim": claim,
         }
         for claim in claims
-        if claim.site
+        if (claim.site or claim.form) and claim.source.slug in heard
     ]
 
 

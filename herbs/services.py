@@ -6,9 +6,10 @@ from pathlib import Path
 from typing import Any
 
 from django.db import transaction
+from django.db.models import ProtectedError
 from django.utils import timezone
 
-from .loading import Bundle, read_files
+from .loading import Bundle, Fault, FaultsError, read_files
 from .loading.reading import file_digest
 from .models import Claim, Herb, Part, Release, Source, TeachingSet, Term, Tradition, TraditionRole
 
@@ -110,6 +111,13 @@ def _store_herb(record: dict[str, Any], sources: dict[str, Source]) -> None:
 
 
 def _store_teaching_sets(bundle: Bundle) -> None:
+    stale = TeachingSet.objects.exclude(slug__in=[record["slug"] for record in bundle.teaching_sets])
+    try:
+        stale.delete()
+    except ProtectedError:
+        names = ", ".join(stale.values_list("slug", flat=True))
+        message = f"{names} is missing here, and courses are taught under it. Give them another teaching set first."
+        raise FaultsError([Fault("teaching_sets.yaml", 1, message)]) from None
     traditions = {tradition.slug: tradition for tradition in Tradition.objects.all()}
     TeachingSet.objects.filter(is_default=True).update(is_default=False)
     for record in bundle.teaching_sets:

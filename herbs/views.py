@@ -8,12 +8,18 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from .catalogue import EmptyMateriaMedicaError, materia_medica
+from .catalogue import EmptyMateriaMedicaError, MateriaMedica, materia_medica
 from .engine import AXES
-from .models import Herb, Part, Term
+from .models import Herb, Part, TeachingSet, Term
 from .monograph import kind, monograph, plane_of, signed
 
 SORTS = ("herb", *AXES, "strength")
+
+
+def _medica(request: HttpRequest) -> MateriaMedica:
+    """The materia medica under the teaching set that the address names (?set=), else the default one."""
+    slug = request.GET.get("set", "")
+    return materia_medica(slug if slug and TeachingSet.objects.filter(slug=slug).exists() else None)
 
 
 def _empty(request: HttpRequest) -> HttpResponse:
@@ -33,7 +39,7 @@ def herb_index(request: HttpRequest) -> HttpResponse:
 def herb_detail(request: HttpRequest, slug: str) -> HttpResponse:
     """A monograph: one section for each part."""
     herb = get_object_or_404(Herb.objects.for_monograph(), slug=slug)
-    medica = materia_medica()
+    medica = _medica(request)
     return render(
         request,
         "herbs/herb_detail.html",
@@ -47,20 +53,21 @@ def part_detail(request: HttpRequest, slug: str) -> HttpResponse:
     part = Part.objects.select_related("herb").filter(slug=slug).first()
     if part is None:
         try:
-            row = materia_medica().rows.get(slug)
+            row = _medica(request).rows.get(slug)
         except EmptyMateriaMedicaError:
             row = None
         if row is None:
             raise Http404("No such part.")
         part = Part.objects.select_related("herb").get(slug=row.part_slug)
-    return redirect(reverse("herbs:herb-detail", args=[part.herb.slug]) + f"#{part.slug}")
+    query = {"set": request.GET["set"]} if request.GET.get("set") else None
+    return redirect(reverse("herbs:herb-detail", args=[part.herb.slug], query=query, fragment=part.slug))
 
 
 @require_safe
 def class_index(request: HttpRequest) -> HttpResponse:
     """The action classes that drills ask about."""
     try:
-        medica = materia_medica()
+        medica = _medica(request)
     except EmptyMateriaMedicaError:
         return _empty(request)
     catalogue = medica.catalogue
@@ -79,7 +86,7 @@ def class_index(request: HttpRequest) -> HttpResponse:
 def class_detail(request: HttpRequest, slug: str) -> HttpResponse:
     """One action class: its herbs on the plane and in a table, sortable by any column."""
     try:
-        medica = materia_medica()
+        medica = _medica(request)
     except EmptyMateriaMedicaError:
         return _empty(request)
     catalogue = medica.catalogue
@@ -96,11 +103,9 @@ def class_detail(request: HttpRequest, slug: str) -> HttpResponse:
         members.sort(key=lambda n: -catalogue.value[n, AXES.index(sort)])
     elif sort == "strength":
         members.sort(key=lambda n: -strength[n])
-    herbs = dict(Herb.objects.values_list("latin", "slug"))
     rows: list[dict[str, Any]] = [
         {
             "row": catalogue.rows[n],
-            "herb": herbs[catalogue.rows[n].latin],
             "kind": kind(catalogue.value[n]),
             "values": [signed(v) for v in catalogue.value[n]],
             "strength": round(float(strength[n]) * 3),
@@ -114,6 +119,7 @@ def class_detail(request: HttpRequest, slug: str) -> HttpResponse:
         "rows": rows,
         "plane": plane_of(catalogue, members),
         "sort": sort,
+        "teaching_set": medica.teaching_set_name,
         "axes": AXES,
     }
     return render(request, "herbs/class_detail.html", context)

@@ -40,8 +40,9 @@ class Account:
 
 
 def check_database_is_ours() -> None:
-    """Refuse a database with accounts but without the demo's course, or with people who are not invented."""
-    if User.objects.filter(is_invented=False).exists():
+    """Refuse a database that holds accounts but not the demo's own school. Whoever signs up in the demo later is welcome."""
+    ours = School.objects.filter(slug=SCHOOL_SLUG, is_invented=True).exists()
+    if not ours and User.objects.filter(is_invented=False).exists():
         raise ForeignDatabaseError(
             "This database holds accounts that the demo did not make, so the demo leaves it alone. "
             "Set DATABASE_URL to an empty database, or unset it to use .local/db.sqlite3."

@@ -11,10 +11,10 @@ TEACHERS = (Role.INSTRUCTOR, Role.OWNER)
 
 def role_in(user: User, course: Course) -> str | None:
     """The user's role in a course, or None; one query for each user and course, kept on the user."""
-    roles: dict[int, str] = user.__dict__.setdefault("_roles", {})
+    roles: dict[int, str | None] = user.__dict__.setdefault("_roles", {})
     if course.pk not in roles:
-        roles.update(Enrolment.objects.filter(user=user, course=course).values_list("course_id", "role"))
-    return roles.get(course.pk)
+        roles[course.pk] = Enrolment.objects.filter(user=user, course=course).values_list("role", flat=True).first()
+    return roles[course.pk]
 
 
 @rules.predicate

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import transaction
 
-from .models import Enrolment, Item
+from .models import Course, Enrolment, Item
 
 
 def freeze_items(*, contents: Sequence[dict[str, Any]]) -> list[Item]:
@@ -46,7 +46,10 @@ class LastOwnerError(Exception):
 def change_role(*, enrolment: Enrolment, role: str) -> Enrolment:
     """Give a member another role. LastOwnerError when the course would be left without an owner."""
     with transaction.atomic():
-        owners = enrolment.course.enrolments.select_for_update().filter(role=Enrolment.Role.OWNER)
+        # The course is locked first and the role read again, so that two people at once cannot leave it without an owner.
+        course = Course.objects.select_for_update().get(pk=enrolment.course_id)
+        enrolment.refresh_from_db(fields=["role"])
+        owners = course.enrolments.filter(role=Enrolment.Role.OWNER)
         if enrolment.role == Enrolment.Role.OWNER != role and list(owners.values_list("pk", flat=True)) == [
             enrolment.pk
         ]:

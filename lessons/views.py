@@ -13,6 +13,7 @@ from herbs.models import TeachingSet
 
 from .bank import question_maker
 from .engine import Constraints, NoValidItemError, audit, contrast, recheck
+from .engine.families import best_fit
 from .requests import PersonRequest
 
 SAMPLES = 3
@@ -35,7 +36,7 @@ def item_samples(request: PersonRequest) -> HttpResponse:
     sentence = ""
     try:
         for _ in range(SAMPLES):
-            item = maker.make("best-fit", secrets.randbits(62), Constraints(action))
+            item = maker.make(best_fit.NAME, secrets.randbits(62), Constraints(action))
             samples.append({"item": item, "audit": audit(item), "proof": recheck(item)})
     except NoValidItemError as error:
         sentence = str(error)

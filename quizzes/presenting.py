@@ -3,7 +3,7 @@
 from collections import Counter
 from typing import Any
 
-from .engine import FULL, because_words, chain, chance_level, explain_options, fault_words, reasons_for
+from .engine import FULL, because_words, chain, chance_level, explain_options, fault_words, full_points, reasons_for
 from .models import Answer, Attempt, Question
 
 OUTCOME_WORDS = {
@@ -52,7 +52,7 @@ def panel_context(question: Question) -> dict[str, Any]:
         "reason_text": reasons[answer.reason]["text"],
         "reason_words": because_words(reasons[answer.reason]["status"]),
         "decisive_text": next(reason["text"] for reason in reasons if reason["status"] == "decisive"),
-        "full": {"score": FULL, "choice": full_points(answer)[0], "reason": full_points(answer)[1]},
+        "full": {"score": FULL, **full_points(answer.grading_version)},
         "chance": chance_level(item, answer.grading_version),
         "chain": chain(item),
         "options": [option | {"is_chosen": number == answer.choice} for number, option in enumerate(options)],
@@ -60,15 +60,6 @@ def panel_context(question: Question) -> dict[str, Any]:
         "is_last": question.position == attempt.length,
         "next_position": question.position + 1,
     }
-
-
-def full_points(answer: Answer) -> tuple[int, int]:
-    """Full points of choice and reason under the version that marked the answer."""
-    from .engine.grading import ASKED
-    from .engine.versions import parts
-
-    full = parts(answer.grading_version, ASKED)
-    return full["choice"], full["reason"]
 
 
 def results_context(attempt: Attempt) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 import secrets
 from collections import Counter
 from collections.abc import Iterator
+from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
@@ -12,31 +13,39 @@ from django.utils import timezone
 from herbs.models import Term
 from lessons.bank import QuestionMaker, question_maker
 from lessons.engine import Constraints
+from lessons.engine.families import best_fit
 from lessons.models import Course, User
 from lessons.services import freeze_items
 
 from .engine import CURRENT, UngradableAnswerError, grade, reasons_for
 from .models import Answer, Attempt, Question
 
-FAMILY = "best-fit"
+FAMILY = best_fit.NAME
 MIXED = "Mixed classes"
-LOOKS = 6  # candidates looked at for each place before an uneven form is accepted
+LOOKS = 3  # candidates looked at for each place before an uneven form is accepted
 SEED_BITS = 62
+OPEN_AT_MOST = 12  # drills of one student left open
+STARTED_AT_MOST = 30  # drills of one student started within an hour
 
 
 class CodeTakenError(Exception):
     """The code of a new drill already belongs to somebody else's."""
 
 
+class TooManyDrillsError(Exception):
+    """A student has too many drills open, or started too many within the hour. The text says what to do."""
+
+
 def start_attempt(*, student: User, code: UUID, action: str, length: int, course: Course | None = None) -> Attempt:
     """Start a drill of fresh questions, under the course's teaching set; the same code started twice is one drill.
 
     Raises NoValidItemError when no question can be proved for the class, before anything is written, and CodeTakenError
-    for a code that is somebody else's.
+    for a code that is somebody else's, TooManyDrillsError when the student has too many.
     """
     existing = Attempt.objects.filter(code=code, student=student).first()
     if existing is not None:
         return existing
+    _check_load(student)
     maker = question_maker(course.teaching_set.slug if course else None)
     terms = maker.materia_medica.terms[Term.Kind.ACTION]
     plural = terms[action]["plural"].capitalize() if action else MIXED
@@ -62,6 +71,14 @@ def start_attempt(*, student: User, code: UUID, action: str, length: int, course
             raise CodeTakenError from None
         return winner
     return attempt
+
+
+def _check_load(student: User) -> None:
+    if Attempt.objects.filter(student=student, state=Attempt.State.OPEN).count() >= OPEN_AT_MOST:
+        raise TooManyDrillsError(f"You have {OPEN_AT_MOST} drills open. Finish one of them before you start another.")
+    hour = timezone.now() - timedelta(hours=1)
+    if Attempt.objects.filter(student=student, started_at__gt=hour).count() >= STARTED_AT_MOST:
+        raise TooManyDrillsError("You have started many drills within the hour. Take a rest, and start again later.")
 
 
 def _draw(maker: QuestionMaker, action: str, length: int) -> Iterator[dict[str, Any]]:
@@ -113,6 +130,8 @@ def record_reason(*, question: Question, reason: int) -> Answer:
     if answer.reason is None:
         mark = grade(question.item.content, answer.choice, reason, question.attempt.grading_version)
         with transaction.atomic():
+            # Two tabs that send the last two reasons at once must not both think that one is still missing.
+            Attempt.objects.select_for_update().only("pk").get(pk=question.attempt.pk)
             Answer.objects.filter(pk=answer.pk, reason__isnull=True).update(
                 reason=reason,
                 reasoned_at=timezone.now(),

@@ -70,7 +70,7 @@ def attempt_start(request: PersonRequest) -> HttpResponse:
             length=data["length"],
             course=course_of(request.user),
         )
-    except NoValidItemError as error:
+    except (NoValidItemError, services.TooManyDrillsError) as error:
         form.add_error("action", str(error))
         return _drill_list(request, form)
     except services.CodeTakenError:
@@ -96,7 +96,8 @@ def attempt_detail(request: PersonRequest, code: UUID) -> HttpResponse:
 def attempt_results(request: PersonRequest, code: UUID) -> HttpResponse:
     """Marks, and what to look at again."""
     attempt = attempt_for_student(request.user, code)
-    return render(request, "quizzes/attempt_results.html", results_context(attempt))
+    context = results_context(attempt) | {"is_own": attempt.student_id == request.user.pk}
+    return render(request, "quizzes/attempt_results.html", context)
 
 
 @require_safe

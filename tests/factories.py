@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from herbs.models import Release, Term
+from lessons.access import course_of
 from lessons.models import User
 from quizzes import services
 from quizzes.engine import reasons_for
@@ -16,8 +17,10 @@ HTMX = {"HX-Request": "true"}
 
 
 def attempt(student: User, *, length: int = 2, action: str = "", code: uuid.UUID | None = None) -> Attempt:
-    """A fresh open drill."""
-    return services.start_attempt(student=student, code=code or uuid.uuid4(), action=action, length=length)
+    """A fresh open drill, worked in the student's course as the site would have it."""
+    return services.start_attempt(
+        student=student, code=code or uuid.uuid4(), action=action, length=length, course=course_of(student)
+    )
 
 
 def question(drill: Attempt, position: int = 1) -> Question:
@@ -76,7 +79,7 @@ def drill_at_every_stage(student: User) -> Attempt:
 
 
 def page_addresses(drill: Attempt) -> dict[str, str]:
-    """Every page of the site by name, for an instructor who works ``drill``, one from ``drill_at_every_stage``."""
+    """Every page of the site by name, but for those of log-in, for staff who work ``drill`` at every stage themselves."""
     content = question(drill, 1).item.content
     part = content["options"][content["key"]]
     herb = "-".join(part["latin"].lower().replace("×", "x").split())
@@ -96,6 +99,10 @@ def page_addresses(drill: Attempt) -> dict[str, str]:
         "class": reverse("herbs:class-detail", args=[content["presentation"]["action"]]),
         "samples": reverse("lessons:item-samples"),
         "teaching sets": reverse("lessons:teaching-set-compare"),
+        "account": reverse("account"),
+        "course": reverse("lessons:course-detail", args=[drill.course.slug]),
+        "members": reverse("lessons:course-members", args=[drill.course.slug]),
+        "drills of a member": reverse("quizzes:member-drills", args=[drill.course.slug, drill.student.username]),
         "not found": "/nothing-here/",
     }
 

@@ -8,7 +8,26 @@ A reader can try it in a shell without a database:
     'suits'
 """
 
-from .axes import AXES, AXIS_INDEX, CONSTANTS, ENGINE_VERSION, HERB_POLES, MARGIN, STATE_POLES, VERDICT_WORDS, VERDICTS
+from .axes import (
+    AGGRAVATES_LEADING,
+    AXES,
+    AXIS_INDEX,
+    BEARING_MIN,
+    CONSTANTS,
+    ENGINE_VERSION,
+    HERB_POLES,
+    LIMIT,
+    MARGIN,
+    ROUNDING,
+    SHIFT,
+    STATE_POLES,
+    SUITS_ACTION,
+    SUITS_AFFINITY,
+    SUITS_LEADING,
+    VERDICT_WORDS,
+    VERDICTS,
+    WEIGHTS,
+)
 from .blend import arithmetic_degree, geometric_degree, powers
 from .claims import ActionTerm, DerivedRule, PartRecord, Statement, TeachingSet
 from .compare import Moved, moved
@@ -19,11 +38,14 @@ from .patterns import Pattern, Presentation, constitution_from_mapping
 from .profiles import Catalogue, Row, compile_catalogue
 from .scalar import Fit, fit_of
 from .sites import Site, SiteGraph
+from .words import capital, degree_number, joined, pole
 
 __all__ = [
-    "AXES", "AXIS_INDEX", "CONSTANTS", "CORNERS", "ENGINE_VERSION", "HERB_POLES", "MARGIN", "STATE_POLES", "VERDICTS",
-    "VERDICT_WORDS", "ActionTerm", "Bounds", "Catalogue", "DerivedRule", "EnergeticsError", "Fit", "FitTable",
+    "AGGRAVATES_LEADING", "AXES", "AXIS_INDEX", "BEARING_MIN", "CONSTANTS", "CORNERS", "ENGINE_VERSION", "HERB_POLES", "LIMIT",
+    "MARGIN", "ROUNDING", "SHIFT", "STATE_POLES", "SUITS_ACTION", "SUITS_AFFINITY", "SUITS_LEADING", "VERDICTS",
+    "VERDICT_WORDS", "WEIGHTS", "ActionTerm", "Bounds", "Catalogue", "DerivedRule", "EnergeticsError", "Fit", "FitTable",
     "InvalidPatternError", "Moved", "PartRecord", "Pattern", "Presentation", "Row", "Site", "SiteGraph", "Statement",
-    "TeachingSet", "UnknownNameError", "arithmetic_degree", "bounds", "compile_catalogue", "constitution_from_mapping", "fit_of",
-    "geometric_degree", "moved", "order", "powers", "score", "shifted",
+    "TeachingSet", "UnknownNameError", "arithmetic_degree", "bounds", "capital", "compile_catalogue",
+    "constitution_from_mapping", "degree_number", "fit_of", "geometric_degree", "joined", "moved", "order", "pole", "powers",
+    "score", "shifted",
 ]  # fmt: skip

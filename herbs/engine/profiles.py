@@ -60,6 +60,7 @@ class Catalogue:
     unsafe: Bools
     cautioned: Bools
     teaching_set: str
+    teaching_set_revision: int
     data_version: str
 
     def effects(self, site: str) -> tuple[Array, Array, Array]:
@@ -98,10 +99,14 @@ class Catalogue:
 
     def row_number(self, slug: str) -> int:
         """Index of a row by slug; UnknownNameError when there is none."""
-        for number, row in enumerate(self.rows):
-            if row.slug == slug:
-                return number
-        raise UnknownNameError(f"There is no part {slug!r} in the materia medica.")
+        if slug not in self.row_index:
+            raise UnknownNameError(f"There is no part {slug!r} in the materia medica.")
+        return self.row_index[slug]
+
+    @cached_property
+    def row_index(self) -> Mapping[str, int]:
+        """Row numbers by slug."""
+        return {row.slug: number for number, row in enumerate(self.rows)}
 
     def site_number(self, slug: str) -> int:
         """Index of a site by slug; UnknownNameError when there is none."""
@@ -168,7 +173,7 @@ def axis_profile(
 
 
 def strengths(statements: Iterable[Statement], form: str | None, teaching_set: TeachingSet) -> dict[str | None, float]:
-    """Strength by claimed site from the first deciding source that speaks, form-qualified claims first."""
+    """Strength by claimed site from the first deciding source that speaks; a claim for the form overrides a general one."""
     speaking = [s for s in statements if s.form is None or s.form == form]
     for source in teaching_set.sources("decides"):
         mine = sorted((s for s in speaking if s.source == source), key=lambda s: s.form is not None)
@@ -309,7 +314,8 @@ def compile_catalogue(
         rows=tuple(rows), graph=graph, actions=dict(actions), site_index=site_index, action_index=action_index,
         word_index=word_index, value=value, low=low, high=high, at=at, affinity=affinity, strength=strength,  # type: ignore[arg-type]
         claims_action=claims_action, derived=derived, opposes=opposes, unsafe=unsafe, cautioned=cautioned,
-        teaching_set=teaching_set.slug, data_version=data_version,
+        teaching_set=teaching_set.slug,
+        teaching_set_revision=teaching_set.revision, data_version=data_version,
     )  # fmt: skip
 
 

@@ -76,8 +76,9 @@ def fit_of(
     *,
     opposed: bool = False,
     unsafe: bool = False,
+    weights: tuple[float, float, float] = WEIGHTS,
 ) -> Fit:
-    """Fit and verdict of one herb with effects (-4..+4), affinity A and action X (each 0..1)."""
+    """Fit and verdict of one herb with effects (-4..+4), affinity A and action X (each 0..1); ``weights`` sum to 1."""
     pattern, leanings = presentation.pattern, presentation.constitution
     needs = pattern.need
     raw = [raw_match_of(e, n, c) if n else 0.0 for e, n, c in zip(effects, needs, leanings, strict=True)]
@@ -85,7 +86,7 @@ def fit_of(
     match = [m if root is None else carried(m, raw[root]) for m, root in zip(raw, pattern.follows, strict=True)]
     total = sum(abs(n) for n in needs)
     energetic = sum(abs(n) * m for n, m in zip(needs, match, strict=True)) / total - sum(wasted)
-    fit = WEIGHTS[0] * energetic + WEIGHTS[1] * affinity + WEIGHTS[2] * action
+    fit = weights[0] * energetic + weights[1] * affinity + weights[2] * action
     needed = [axis for axis, need in enumerate(needs) if need]
 
     if unsafe:

@@ -51,7 +51,7 @@ class HerbReader:
             return None
         self._unknown(document, HERB_KEYS, "herb")
         slug = document.get("slug")
-        if not isinstance(slug, str) or not SLUG.match(slug):
+        if not isinstance(slug, str) or not SLUG.fullmatch(slug):
             self.fault(document, "slug must be lower-case words joined by hyphens.")
             return None
         for key in ("latin", "family"):
@@ -97,7 +97,7 @@ class HerbReader:
             return None
         self._unknown(entry, PART_KEYS, "part")
         words = str(entry["part"]).replace(" ", "-")
-        if not SLUG.match(words):
+        if not SLUG.fullmatch(words):
             self.fault(entry, f"The part {entry['part']!r} must be lower-case words.")
         if not entry.get("label"):
             self.fault(entry, "A part needs a label: the English name and the part.")

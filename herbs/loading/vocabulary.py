@@ -87,7 +87,7 @@ def _entries(name: str, document: Any, report: Report) -> Iterator[dict[str, Any
         return
     for entry in document:
         slug = entry.get("slug") if isinstance(entry, dict) else None
-        if not isinstance(slug, str) or not SLUG.match(slug):
+        if not isinstance(slug, str) or not SLUG.fullmatch(slug):
             report(name, entry, "Every entry needs a slug of lower-case words joined by hyphens.")
         elif slug in seen:
             report(name, entry, f"The slug {slug!r} stands twice.")

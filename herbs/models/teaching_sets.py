@@ -52,7 +52,7 @@ class Override(models.Model):
     """A working value a school sets itself, with its reason."""
 
     teaching_set = models.ForeignKey(TeachingSet, on_delete=models.CASCADE, related_name="overrides")
-    row = models.SlugField(max_length=140)
+    row = models.SlugField(max_length=140, db_index=False)
     axis = models.CharField(max_length=20)
     value = models.FloatField()
     reason = models.TextField()

@@ -63,7 +63,7 @@ class Term(models.Model):
         ASKING = "asking"
 
     kind = models.CharField(max_length=20, choices=Kind)
-    slug = models.SlugField(max_length=80)
+    slug = models.SlugField(max_length=80, db_index=False)
     name = models.CharField(max_length=200)
     position = models.PositiveSmallIntegerField(default=0)
     details = models.JSONField(default=dict)

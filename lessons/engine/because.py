@@ -7,12 +7,16 @@ herb does on the leading axes, root first.
 
 from random import Random
 
-from herbs.engine import AXES, HERB_POLES
+from herbs.engine import AXES, HERB_POLES, SUITS_ACTION, SUITS_AFFINITY, degree_number, joined, pole
 
 from .faults import LACKS_ACTION, OPPOSED, UNSAFE, WRONG_PLACE
 from .proof import Proof
 
-DEGREE_WORDS = {0: "barely", 1: "slightly", 2: "plainly", 3: "strongly", 4: "extremely"}
+DEGREE_WORDS = {1: "slightly", 2: "plainly", 3: "strongly", 4: "extremely"}
+BARE = {
+    "warms": "warm", "cools": "cool", "moistens": "moisten", "dries": "dry", "tightens": "tighten", "relaxes": "relax",
+    "stirs": "stir", "quiets": "quiet",
+}  # fmt: skip
 DECISIVE, TRUE, FALSE, MISCONCEPTION = "decisive", "true", "false", "misconception"
 Reason = dict[str, str]
 # The action's name taken for a reason.
@@ -22,24 +26,32 @@ NAME_FOR_REASON = (
     "It is {action} of good repute, and the case asks for one.",
     "The case calls for {action}, and this is one of them.",
 )
+# What bars an herb whatever its qualities, by fault. The same sentences are offered where they do not hold, so that their
+# form tells nothing.
+BARS = {
+    UNSAFE: "Its caution for {caution} stands before any of its qualities.",
+    OPPOSED: "It is {opposed} too, and that undoes the action asked for.",
+    WRONG_PLACE: "It hardly reaches the {place}, whatever its qualities.",
+    LACKS_ACTION: "It hardly acts as {action} in this place, whatever its qualities.",
+}
+FALSE_BAR = 0.75  # how often one that does not hold is offered
+PLAINLY = 2 / 3  # affinity or action of this much plainly reaches, plainly acts
 SECOND_MIRROR = 0.5  # so that a pair of contraries does not point at the decisive reason
 MOST = 5  # reasons offered at once
 
 
 def quality(axis: int, effect: float) -> str:
     """An effect in words: "warms plainly", "neither warms nor cools"."""
-    up, down = HERB_POLES[AXES[axis]]
     if not effect:
-        bare = {"warms": "warm", "moistens": "moisten", "tightens": "tighten", "stirs": "stir"}[up]
-        other = {"cools": "cool", "dries": "dry", "relaxes": "relax", "quiets": "quiet"}[down]
-        return f"does not {bare} or {other}"
-    return f"{up if effect > 0 else down} {DEGREE_WORDS[min(4, max(1, round(abs(effect))))]}"
+        up, down = (BARE[word] for word in HERB_POLES[AXES[axis]])
+        return f"does not {up} or {down}"
+    return f"{pole(AXES[axis], effect)} {DEGREE_WORDS[degree_number(effect)]}"
 
 
 def leads(axes: list[int]) -> str:
     """The end of a reason: "moisture leads here", "temperature and movement lead here"."""
     names = [AXES[axis] for axis in axes]
-    return f"{names[0]} leads here" if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]} lead here"
+    return f"{joined(names)} {'leads' if len(names) == 1 else 'lead'} here"
 
 
 def does(axes: list[int], effects: tuple[float, ...]) -> str:
@@ -60,13 +72,14 @@ def reasons(
     rng: Random,
     *,
     words: dict[str, str],
-    met: list[str],
+    may_claim: frozenset[str],
     derivation: str = "",
 ) -> list[Reason]:
     """Four or five reasons for one option, shuffled: exactly one decisive.
 
-    ``words`` holds the names "name" (bare), "action" and "opposed" (with article), "class" (plural) and "place";
-    ``met`` the names of the cautions that meet the person; ``derivation`` how a derived action works here, as a sentence.
+    ``words`` holds the names "name" (bare), "action" (with article), "class" (plural), "place", and where there are such
+    "opposed" (an opposed action, with article) and "caution" (what meets the person). ``may_claim`` says which of the bars
+    UNSAFE and OPPOSED would be plainly false of this row; ``derivation`` tells how a derived action works here, as a sentence.
     """
     table = proof.table
     pattern = table.presentation.pattern
@@ -79,23 +92,14 @@ def reasons(
         if all(reason["text"] != text for reason in found):
             found.append({"text": text, "status": status})
 
-    if fault == UNSAFE:
-        add(f"Its caution for {met[0]} stands before any of its qualities.", DECISIVE)
-        add(on_axes, TRUE)
-    elif fault == OPPOSED:
-        add(f"It is {words['opposed']} too, and that undoes the action asked for.", DECISIVE)
-        add(on_axes, TRUE)
-    elif fault == WRONG_PLACE:
-        add(f"It hardly reaches the {words['place']}, whatever its qualities.", DECISIVE)
-        add(on_axes, TRUE)
-    elif fault == LACKS_ACTION:
-        add(f"It hardly acts as {words['action']} in this place, whatever its qualities.", DECISIVE)
+    if fault in BARS:
+        add(BARS[fault].format(**words), DECISIVE)
         add(on_axes, TRUE)
     else:
         add(on_axes, DECISIVE)
     if (
-        table.affinity[row] >= 1 / 3
-        and table.action[row] >= 1 / 3
+        table.affinity[row] >= SUITS_AFFINITY
+        and table.action[row] >= SUITS_ACTION
         and fault not in (WRONG_PLACE, LACKS_ACTION, OPPOSED)
     ):
         add(derivation or f"It is {words['action']} whose reach takes in the {words['place']}.", TRUE)
@@ -114,12 +118,28 @@ def reasons(
         turned[lead] = -effects[lead]
     else:
         turned[leading[0]] = 2.0 if rng.random() < 0.5 else -2.0
-    add(f"{does(leading, tuple(turned))}, and {leads(leading)}.", FALSE)
-    if len(found) < MOST:
-        add(rng.choice(NAME_FOR_REASON).format(**words), MISCONCEPTION)
-    if len(found) < 4:
-        add(f"It reaches the {words['place']}, and that decides more than its qualities.", MISCONCEPTION)
+    mirror = f"{does(leading, tuple(turned))}, and {leads(leading)}."
+    add(mirror, FALSE)
+    idle_bars = [text for text in _false_bars(proof, row, fault, words, may_claim) if rng.random() < FALSE_BAR]
+    if idle_bars:
+        add(rng.choice(idle_bars), FALSE)
+    add(rng.choice(NAME_FOR_REASON).format(**words), MISCONCEPTION)
+    # Too many: what is left out is drawn by lot among all but the decisive one and the contrary of it.
     while len(found) > MOST:
-        found.remove(next(reason for reason in reversed(found) if reason["status"] == TRUE))
+        spare = [reason for reason in found[1:] if reason["text"] != mirror]
+        found.remove(rng.choice(spare))
     rng.shuffle(found)
     return found
+
+
+def _false_bars(
+    proof: Proof, row: int, fault: str | None, words: dict[str, str], may_claim: frozenset[str]
+) -> list[str]:
+    """Bars that plainly do not hold of a row, in words."""
+    holds = {
+        UNSAFE: UNSAFE not in may_claim or "caution" not in words,
+        OPPOSED: OPPOSED not in may_claim or "opposed" not in words,
+        WRONG_PLACE: proof.table.affinity[row] < PLAINLY,
+        LACKS_ACTION: proof.table.action[row] < PLAINLY,
+    }
+    return [text.format(**words) for bar, text in BARS.items() if bar != fault and not holds[bar]]

@@ -4,13 +4,23 @@ from collections.abc import Mapping, Sequence
 from itertools import product
 from typing import Any
 
-from herbs.engine import AXES, CORNERS, MARGIN, Catalogue, Pattern, Presentation, constitution_from_mapping, fit_of
+from herbs.engine import (
+    AXES,
+    CORNERS,
+    LIMIT,
+    MARGIN,
+    SHIFT,
+    Catalogue,
+    Pattern,
+    Presentation,
+    constitution_from_mapping,
+    fit_of,
+)
 
 from .proof import Proof
 from .scenery import Asking
 
-SHIFT = 0.5
-LIMIT = 4.0
+ROUNDING_ERROR = 1e-9
 
 
 def certify(catalogue: Catalogue, proof: Proof, rows: Sequence[int], asking: Asking) -> dict[str, Any]:
@@ -50,7 +60,8 @@ def recheck(item: Mapping[str, Any]) -> list[str]:
     key = item["key"]
     if [row["part"] for row in rows] != [option["part"] for option in item["options"]]:
         return ["The certificate is of other options."]
-    spread = [_extremes(row, presentation) for row in rows]
+    shift, margin = item["certificate"]["shift"], item["certificate"]["margin"]
+    spread = [_extremes(row, presentation, shift) for row in rows]
     for number, (row, (verdicts, _, highest)) in enumerate(zip(rows, spread, strict=True)):
         if number == key:
             if verdicts != {"suits"}:
@@ -61,12 +72,16 @@ def recheck(item: Mapping[str, Any]) -> list[str]:
         if not row["listed"]:
             wrong.append(f"{row['part']}: does not claim the action asked.")
         lowest_key = spread[key][1]
-        if "partly" in verdicts and any(k - d < MARGIN - 1e-9 for k, d in zip(lowest_key, highest, strict=True)):
-            wrong.append(f"{row['part']}: comes within {MARGIN} of the key.")
+        if "partly" in verdicts and any(
+            k - d < margin - ROUNDING_ERROR for k, d in zip(lowest_key, highest, strict=True)
+        ):
+            wrong.append(f"{row['part']}: comes within {margin} of the key.")
     return wrong
 
 
-def _extremes(row: Mapping[str, Any], presentation: Presentation) -> tuple[set[str], list[float], list[float]]:
+def _extremes(
+    row: Mapping[str, Any], presentation: Presentation, shift: float
+) -> tuple[set[str], list[float], list[float]]:
     """Verdicts met, and lowest and highest fit at each corner of the weights, over interval and half-degree doubt."""
     verdicts: set[str] = set()
     low, high = [9.0] * len(CORNERS), [-9.0] * len(CORNERS)
@@ -74,23 +89,21 @@ def _extremes(row: Mapping[str, Any], presentation: Presentation) -> tuple[set[s
     for doubted in range(len(AXES)):
         candidates = []
         for axis, need in enumerate(presentation.pattern.need):
-            extra = SHIFT if axis == doubted else 0.0
+            extra = shift if axis == doubted else 0.0
             ends = max(row["low"][axis] - extra, -LIMIT), min(row["high"][axis] + extra, LIMIT)
             inner = {min(max(point, ends[0]), ends[1]) for point in (0.0, need)}
             candidates.append(sorted({*ends, *inner}))
         for effects in product(*candidates):
-            fit = fit_of(effects, row["affinity"], row["action"], presentation, opposed=row["opposed"], unsafe=unsafe)
-            for corner, (w_energetic, w_affinity, w_action) in enumerate(CORNERS):
-                total = float(w_energetic * fit.energetic + w_affinity * fit.affinity + w_action * fit.action)
-                low[corner], high[corner] = min(low[corner], total), max(high[corner], total)
-                verdicts.add(_at_weights(fit.verdict, total, fit))
+            for corner, weights in enumerate(CORNERS):
+                fit = fit_of(
+                    effects,
+                    row["affinity"],
+                    row["action"],
+                    presentation,
+                    opposed=row["opposed"],
+                    unsafe=unsafe,
+                    weights=tuple(float(weight) for weight in weights),  # type: ignore[arg-type]
+                )
+                low[corner], high[corner] = min(low[corner], fit.fit), max(high[corner], fit.fit)
+                verdicts.add(fit.verdict)
     return verdicts, low, high
-
-
-def _at_weights(verdict: str, total: float, fit: Any) -> str:
-    """The verdict when the weights give another total: only *suits*, *partly* and a low fit depend on them."""
-    if verdict in ("unsafe", "aggravates") or min(fit.affinity, fit.action) < 0.15:
-        return verdict
-    if verdict == "suits":
-        return "suits" if total >= 0.6 else "partly" if total >= 0.3 else "little"
-    return "partly" if total >= 0.3 else "little"

@@ -1,6 +1,6 @@
 """What is wrong with an herb that does not suit: one named fault, chosen among those that apply."""
 
-from herbs.engine import AXES, VERDICTS
+from herbs.engine import AGGRAVATES_LEADING, AXES, SUITS_ACTION, SUITS_AFFINITY, SUITS_LEADING, VERDICTS
 
 from .proof import Proof
 
@@ -20,12 +20,10 @@ OPPOSED = "opposed action"
 UNSAFE = "unsafe for this person"
 FAULTS = (*WRONG.values(), FEEDS_ROOT, PALLIATES, TOO_WEAK, TOO_STRONG, WRONG_PLACE, LACKS_ACTION, OPPOSED, UNSAFE)
 
-AGAINST = -0.25  # a raw match at or below this works against an axis
-SHORT = 1 / 3  # a raw match below this leaves a need unmet
+AGAINST = AGGRAVATES_LEADING  # a raw match at or below this works against an axis
+MEETS = SUITS_LEADING  # a raw match below this leaves a need unmet
 BEYOND = 1.5  # degrees past the need that count as too strong
 HEAVY_WASTE = 0.25  # four degrees that nobody asked for: with any overshoot this too is too strong
-PLACE_OR_ACTION = 0.33
-MEETS = 1 / 3
 
 
 def applicable(proof: Proof, row: int, unsafe: bool = False) -> tuple[str, ...]:
@@ -47,15 +45,15 @@ def applicable(proof: Proof, row: int, unsafe: bool = False) -> tuple[str, ...]:
     if found and VERDICTS[table.verdict[row]] == "aggravates":
         return tuple(dict.fromkeys(found[:1]))
     affinity, action = table.affinity[row], table.action[row]
-    if affinity < PLACE_OR_ACTION:
+    if affinity < SUITS_AFFINITY:
         found.insert(0, WRONG_PLACE)
-    elif action < PLACE_OR_ACTION:
+    elif action < SUITS_ACTION:
         found.insert(0, LACKS_ACTION)
     if found or any(raw[axis] < 0 for axis in range(len(AXES)) if need[axis]):
         return tuple(dict.fromkeys(found))
-    if any(root is not None and raw[axis] >= MEETS and raw[root] < SHORT for axis, root in enumerate(pattern.follows)):
+    if any(root is not None and raw[axis] >= MEETS and raw[root] < MEETS for axis, root in enumerate(pattern.follows)):
         return (PALLIATES,)
-    if any(raw[axis] < SHORT and abs(effects[axis]) < abs(need[axis]) for axis in pattern.leading):
+    if any(raw[axis] < MEETS and abs(effects[axis]) < abs(need[axis]) for axis in pattern.leading):
         return (TOO_WEAK,)
     pushing = [axis for axis in range(len(AXES)) if need[axis] and effects[axis] * need[axis] > 0]
     beyond = max((abs(effects[axis]) - abs(need[axis]) for axis in pushing), default=0.0)

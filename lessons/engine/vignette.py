@@ -4,6 +4,8 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from random import Random
 
+from herbs.engine import capital
+
 from .findings import Shown
 from .people import Person, facts, leaning, situation
 from .scenery import PersonWord
@@ -64,11 +66,6 @@ def agree(predicate: str, plural: bool) -> str:
 def count_words(text: str) -> int:
     """Words as a reader counts them: runs of letters or digits, apostrophes and hyphens within."""
     return len(re.findall(r"[\w’'-]+", text))
-
-
-def capital(text: str) -> str:
-    """The text with its first letter in upper case."""
-    return text[:1].upper() + text[1:]
 
 
 def who(person: Person) -> str:

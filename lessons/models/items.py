@@ -7,11 +7,11 @@ class Item(models.Model):
     """A generated question frozen by the hash of its content; it is graded as stored, never generated again."""
 
     content_hash = models.CharField(max_length=64, unique=True)
-    family = models.SlugField()
-    action = models.SlugField()
-    site = models.SlugField()
-    key_part = models.SlugField(max_length=140)
-    teaching_set = models.SlugField()
+    family = models.SlugField(db_index=False)
+    action = models.SlugField(db_index=False)
+    site = models.SlugField(db_index=False)
+    key_part = models.SlugField(max_length=140, db_index=False)
+    teaching_set = models.SlugField(db_index=False)
     data_version = models.CharField(max_length=64)
     engine_version = models.CharField(max_length=20)
     content = models.JSONField()

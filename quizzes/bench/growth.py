@@ -8,6 +8,7 @@ from herbs.catalogue import MateriaMedica, action_terms, derived_rules, site_gra
 from herbs.engine import Catalogue, PartRecord, TeachingSet, compile_catalogue
 from herbs.models import Term
 from lessons.engine import NoValidItemError, Prover, Scenery, generator
+from lessons.engine.families import best_fit
 
 LIMIT = 4.0
 
@@ -60,7 +61,7 @@ def measure(
 ) -> Step:
     """Compile ``parts`` synthetic parts and time the making of questions from them in steady state."""
     catalogue, spent = compiled(medica, synthetic(list(medica.parts.values()), parts, Random(parts)), teaching_set)
-    prover, make = Prover(catalogue), generator("best-fit")
+    prover, make = Prover(catalogue), generator(best_fit.NAME)
     made, begin = 0, time.perf_counter()
     for seed in range(1, warm + count + 1):
         if seed == warm + 1:

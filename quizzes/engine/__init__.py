@@ -1,10 +1,10 @@
 """Grading and feedback: pure functions over frozen items."""
 
 from .feedback import because_words, chain, explain_options, fault_words
-from .grading import OUTCOMES, Grade, UngradableAnswerError, chance_level, grade, reasons_for
+from .grading import OUTCOMES, Grade, UngradableAnswerError, chance_level, full_points, grade, reasons_for
 from .versions import CURRENT, FULL
 
 __all__ = [
     "CURRENT", "FULL", "OUTCOMES", "Grade", "UngradableAnswerError", "because_words", "chain", "chance_level",
-    "explain_options", "fault_words", "grade", "reasons_for",
+    "explain_options", "fault_words", "full_points", "grade", "reasons_for",
 ]  # fmt: skip

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from herbs.engine import AXES, HERB_POLES, STATE_POLES
+from herbs.engine import AXES, HERB_POLES, STATE_POLES, capital, degree_number, joined, pole
 
 DEGREES = {
     0: "not at all",
@@ -36,16 +36,6 @@ VERDICTS = {
 }
 
 
-def pole(axis: str, value: float, poles: Mapping[str, tuple[str, str]]) -> str:
-    """The word for a degree on an axis: "warms", "dry"."""
-    return poles[axis][0 if value > 0 else 1]
-
-
-def in_words(items: Sequence[str]) -> str:
-    """Items joined with commas and *and*."""
-    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}"
-
-
 def needed(item: Mapping[str, Any]) -> list[tuple[str, int, str | None]]:
     """Needed axes, roots first: (axis, degree of the state, the axis it follows)."""
     pattern = item["presentation"]["pattern"]
@@ -56,7 +46,7 @@ def needed(item: Mapping[str, Any]) -> list[tuple[str, int, str | None]]:
 
 def pattern_words(item: Mapping[str, Any]) -> str:
     """ "dry in the second degree, with hot in the first"."""
-    return in_words([f"{pole(axis, degree, STATE_POLES)} {DEGREES[abs(degree)]}" for axis, degree, _ in needed(item)])
+    return joined([f"{pole(axis, degree, STATE_POLES)} {DEGREES[abs(degree)]}" for axis, degree, _ in needed(item)])
 
 
 def root_words(item: Mapping[str, Any]) -> str:
@@ -84,7 +74,7 @@ def qualities(option: Mapping[str, Any], axes: Sequence[str]) -> list[dict[str, 
         effect = option["effects"][AXES.index(axis)]
         if effect:
             word = pole(axis, effect, HERB_POLES)
-            found.append({"pole": word, "text": f"{word} {DEGREES[min(4, max(1, round(abs(effect))))]}"})
+            found.append({"pole": word, "text": f"{word} {DEGREES[degree_number(effect)]}"})
         else:
             found.append({"pole": "", "text": f"is temperate in {axis}"})
     return found
@@ -100,9 +90,7 @@ def fault_words(item: Mapping[str, Any], option: Mapping[str, Any]) -> str:
     names = item["presentation"]["person_names"]
     does = pole(axis, effect, HERB_POLES) if effect else "does nothing"
     state = pole(axis, item["presentation"]["pattern"][axis]["degree"] or rows[0][1], STATE_POLES)
-    return FAULT_WORDS[option["fault"]].format(
-        does=does, state=state, person=in_words(names) if names else "this person"
-    )
+    return FAULT_WORDS[option["fault"]].format(does=does, state=state, person=joined(names) if names else "this person")
 
 
 def _axis_of_fault(item: Mapping[str, Any], option: Mapping[str, Any]) -> str:
@@ -126,12 +114,12 @@ def chain(item: Mapping[str, Any]) -> list[dict[str, Any]]:
     findings = [finding["text"] for finding in item["presentation"]["findings"]]
     return [
         {"term": "Findings", "listed": findings},
-        {"term": "Pattern", "text": f"{pattern_words(item)}.".capitalize()},
+        {"term": "Pattern", "text": capital(f"{pattern_words(item)}.")},
         {"term": "Root", "text": root_words(item)},
         {"term": "Need", "before": "An herb that", "qualities": need},
         {
             "term": "Quality",
-            "before": f"{key['label']}".capitalize(),
+            "before": capital(key["label"]),
             "qualities": qualities(key, axes),
             "part": key["part"],
         },

@@ -71,6 +71,11 @@ def grade(item: Mapping[str, Any], choice: int, reason: int, version: str = CURR
     return Grade(score, choice_points, reason_points, full, outcome, option["fault"] or "", status, version)
 
 
+def full_points(version: str) -> dict[str, int]:
+    """Full points of what is asked, choice and reason, under a version."""
+    return parts(version, ASKED)
+
+
 def chance_level(item: Mapping[str, Any], version: str = CURRENT) -> int:
     """The mark (thousandths) that guessing earns on average: every option, then every reason, equally likely."""
     marks = [

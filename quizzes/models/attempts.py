@@ -20,7 +20,7 @@ class Attempt(models.Model):
     code = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
     student = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="attempts")
     course = models.ForeignKey("lessons.Course", on_delete=models.SET_NULL, null=True, related_name="attempts")
-    action = models.SlugField(blank=True, help_text="The action class; empty for a mixed drill.")
+    action = models.SlugField(blank=True, db_index=False, help_text="The action class; empty for a mixed drill.")
     title = models.CharField(max_length=80)
     length = models.PositiveSmallIntegerField()
     state = models.CharField(max_length=10, choices=State, default=State.OPEN)

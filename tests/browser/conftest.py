@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from django.conf import settings
+from django.core.cache import cache
 from django.db import connection
 from playwright.sync_api import BrowserContext, Page, expect
 
@@ -82,7 +83,11 @@ def kept_copy() -> Iterator[sqlite3.Connection]:
 
 @pytest.fixture(autouse=True)
 def loaded(transactional_db: None, kept_copy: sqlite3.Connection) -> None:
-    """The shipped materia medica. The test before has emptied every table, so it is loaded again, or copied back."""
+    """The shipped materia medica. The test before has emptied every table, so it is loaded again, or copied back.
+
+    Only the table of the shared cache is no model's and outlives a test: the counts of log-ins in it are taken back.
+    """
+    cache.clear()
     is_sqlite = connection.vendor == "sqlite"
     if is_sqlite and connection.is_in_memory_db():
         pytest.fail("Run the browser tests by themselves: pytest -m browser", pytrace=False)
@@ -142,7 +147,7 @@ def student_page(context: BrowserContext) -> Page:
 
 
 @pytest.fixture
-def instructor_page(context: BrowserContext) -> Page:
-    """A tab in which the instructor is logged in."""
-    sign_in(context, people.instructor())
+def owner_page(context: BrowserContext) -> Page:
+    """A tab in which the owner of the course is logged in."""
+    sign_in(context, people.owner())
     return context.new_page()

@@ -5,12 +5,20 @@ import re
 from playwright.sync_api import Locator, Page, expect
 
 from quizzes.models import Attempt
+from tests import people
 
 STAGES = {
     "choosing": "button:has-text('Lock the choice')",
     "reasoning": "button:has-text('Give the reason')",
     "answered": "h2:has-text('The reasoning')",
 }
+
+
+def log_in(page: Page, username: str, password: str = people.PASSWORD) -> None:
+    """Fill in the log-in form that is shown, and send it."""
+    page.locator("#id_login").fill(username)
+    page.locator("#id_password").fill(password)
+    page.locator("main form button.btn-primary").click()
 
 
 def start_drill(page: Page) -> Attempt:

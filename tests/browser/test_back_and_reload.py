@@ -6,8 +6,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from quizzes.models import Answer
-from tests import people
-from tests.browser.steps import choose, expect_stage, expect_whole_page, reason, start_drill
+from tests.browser.steps import choose, expect_stage, expect_whole_page, log_in, reason, start_drill
 
 pytestmark = pytest.mark.browser
 
@@ -99,7 +98,7 @@ def test_of_two_tabs_the_first_answer_counts(student_page: Page, context: Browse
     start_drill(first)
     second.goto(first.url)
     first.bring_to_front()
-    label = first.locator(".choice-name").nth(3).inner_text()
+    label = first.locator(".choice-name").nth(3).text_content()
     choose(first, 3)
     expect_stage(first, "reasoning", 1)
     # A tab in the background draws slowly, and a click waits for the drawing.
@@ -123,12 +122,9 @@ def test_when_the_session_has_ended_the_login_page_leads_back(student_page: Page
     place = page.url
     context.clear_cookies(name="sessionid")
     choose(page, 0)
-    expect(page).to_have_url(re.compile(r"/log-in/\?next=/drills/"))
+    expect(page).to_have_url(re.compile(r"/accounts/login/\?next=/drills/"))
     expect_whole_page(page)
-    expect(page.locator("text=you will come back to the page you were on")).to_be_visible()
-    page.get_by_label("Username").fill("wenna")
-    page.get_by_label("Password").fill(people.PASSWORD)
-    page.get_by_role("button", name="Log in").click()
+    log_in(page, "wenna")
     expect(page).to_have_url(place)
     expect_stage(page, "choosing", 1)
 
@@ -141,10 +137,8 @@ def test_after_a_login_in_another_tab_the_stale_form_says_what_to_do(
     other = context.new_page()
     other.goto("/drills/")
     other.get_by_role("button", name="Log out").click()
-    other.goto("/log-in/")
-    other.get_by_label("Username").fill("wenna")
-    other.get_by_label("Password").fill(people.PASSWORD)
-    other.get_by_role("button", name="Log in").click()
+    other.goto("/accounts/login/")
+    log_in(other, "wenna")
     expect(other.get_by_role("button", name="Log out")).to_be_visible()
     page.bring_to_front()
     choose(page, 0)

@@ -15,10 +15,10 @@ pytestmark = pytest.mark.browser
 def test_a_drill_from_login_to_results(page: Page):
     people.student()
     page.goto("/drills/")
-    expect(page).to_have_url(re.compile(r"/log-in/\?next=/drills/$"))
-    tab_to(page, page.get_by_label("Username"), limit=20)
+    expect(page).to_have_url(re.compile(r"/accounts/login/\?next=/drills/$"))
+    tab_to(page, page.locator("#id_login"), limit=20)
     page.keyboard.type("wenna")
-    page.keyboard.press("Tab")
+    tab_to(page, page.locator("#id_password"), limit=1)
     page.keyboard.type(people.PASSWORD)
     page.keyboard.press("Enter")
     expect(page).to_have_url(re.compile(r"/drills/$"))

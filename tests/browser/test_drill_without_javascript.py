@@ -7,7 +7,7 @@ from playwright.sync_api import Page, expect
 
 from quizzes.models import Attempt
 from tests import people
-from tests.browser.steps import choose, expect_stage, reason
+from tests.browser.steps import choose, expect_stage, log_in, reason
 
 pytestmark = [pytest.mark.browser, pytest.mark.browser_context_args(java_script_enabled=False)]
 
@@ -15,9 +15,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.browser_context_args(java_script_
 def test_a_drill_from_login_to_results(page: Page):
     people.student()
     page.goto("/drills/")
-    page.get_by_label("Username").fill("wenna")
-    page.get_by_label("Password").fill(people.PASSWORD)
-    page.get_by_role("button", name="Log in").click()
+    log_in(page, "wenna")
     page.get_by_role("button", name="Start the drill").click()
     for number in range(1, 6):
         expect_stage(page, "choosing", number)

@@ -82,4 +82,4 @@ def test_who_ceases_to_teach_sees_them_no_more():
 
 def test_somebody_not_logged_in_is_asked_to_log_in():
     response = people.client_of(None).get(PLACE)
-    assert (response.status_code, response.url) == (302, f"{reverse('login')}?next={PLACE}")
+    assert (response.status_code, response.url) == (302, f"{reverse('account_login')}?next={PLACE}")

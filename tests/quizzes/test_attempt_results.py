@@ -92,7 +92,7 @@ def test_the_chance_level_is_that_of_the_questions_that_were_answered():
     assert f"Guessing would give about {expected}." in results(drill)
 
 
-@pytest.mark.parametrize("who", [people.other_student, people.instructor])
+@pytest.mark.parametrize("who", [people.stranger, people.other_student, people.other_owner, people.other_administrator])
 @pytest.mark.parametrize("name", ["quizzes:attempt-results", "quizzes:attempt-detail"])
 def test_nobody_else_finds_the_drill(who, name):
     drill = factories.finished_attempt(people.student(), length=1)

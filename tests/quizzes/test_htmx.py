@@ -127,7 +127,7 @@ def test_a_lost_session_leads_htmx_to_the_login_page_and_back_to_the_page(client
     headers = HTMX | {"HX-Current-URL": f"http://testserver{address(asked)}"}
     response = client.post(address(asked, name), {name: 0}, headers=headers)
     assert response.status_code == 200
-    assert response.headers["HX-Redirect"] == f"{reverse('login')}?next={address(asked)}"
+    assert response.headers["HX-Redirect"] == f"{reverse('account_login')}?next={address(asked)}"
     assert b"<form" not in response.content
     page = client.get(response.headers["HX-Redirect"])
     assert f'<input type="hidden" name="next" value="{address(asked)}">' in page.content.decode()
@@ -142,11 +142,11 @@ def test_a_lost_session_never_leads_to_another_site(client, asked, current):
     client.logout()
     headers = HTMX | ({} if current is None else {"HX-Current-URL": current})
     response = client.get(address(asked), headers=headers)
-    assert response.headers["HX-Redirect"] == f"{reverse('login')}?next=/"
+    assert response.headers["HX-Redirect"] == f"{reverse('account_login')}?next=/"
 
 
 def test_a_lost_session_sends_a_page_request_to_the_login_page(client, asked):
     client.logout()
     response = client.get(address(asked))
-    assert (response.status_code, response.url) == (302, f"{reverse('login')}?next={address(asked)}")
+    assert (response.status_code, response.url) == (302, f"{reverse('account_login')}?next={address(asked)}")
     assert settings.LOGIN_URL == "account_login"

@@ -105,7 +105,7 @@ def test_a_finished_drill_takes_no_further_choice(headers):
 
 
 @pytest.mark.parametrize("headers", [HTMX, {}], ids=["htmx", "plain"])
-@pytest.mark.parametrize("who", [people.other_student, people.instructor])
+@pytest.mark.parametrize("who", [people.stranger, people.other_student, people.other_owner, people.other_administrator])
 def test_nobody_else_finds_the_question(asked, headers, who):
     response = people.client_of(who()).post(address(asked, "choice"), {"choice": 0}, headers=headers)
     assert response.status_code == 404

@@ -168,7 +168,7 @@ def test_the_last_question_leads_to_the_results():
 
 
 @WAYS
-@pytest.mark.parametrize("who", [people.other_student, people.instructor])
+@pytest.mark.parametrize("who", [people.stranger, people.other_student, people.other_owner, people.other_administrator])
 def test_nobody_else_finds_the_question(asked, headers, who):
     factories.locked(asked)
     response = people.client_of(who()).post(address(asked, "reason"), {"reason": 0}, headers=headers)

@@ -4,7 +4,7 @@ Valid only if the key *suits* over its whole interval, under any weights within 
 axis; no distractor suits anywhere under the same; and a distractor that may partly suit stays below the key by .10.
 """
 
-from collections.abc import Sequence
+import json
 from dataclasses import dataclass
 from random import Random
 from typing import Any
@@ -12,13 +12,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from herbs.engine import AXES, AXIS_INDEX, ENGINE_VERSION, VERDICTS, Catalogue, Pattern
+from herbs.engine import AXES, AXIS_INDEX, ENGINE_VERSION, ROUNDING, VERDICTS, Catalogue, Pattern, joined
 from lessons.engine import people
 from lessons.engine.audit import audit, clang, uneven
 from lessons.engine.because import reasons
 from lessons.engine.certificate import certify
 from lessons.engine.errors import NoValidItemError
-from lessons.engine.faults import LACKS_ACTION, PALLIATES, TOO_STRONG, TOO_WEAK, UNSAFE, applicable
+from lessons.engine.faults import LACKS_ACTION, OPPOSED, PALLIATES, TOO_STRONG, TOO_WEAK, UNSAFE, applicable
 from lessons.engine.findings import Shown, choose
 from lessons.engine.proof import SUITS, Proof, Prover
 from lessons.engine.scenery import Asking, PatternForm, PersonWord, Scenery
@@ -72,7 +72,7 @@ def generate(
 ) -> dict[str, Any]:
     """One item for a seed; the same seed, data and engine give the same item. NoValidItemError when none can be proved."""
     constraints = constraints or Constraints()
-    rng = Random(f"{NAME}/{catalogue.teaching_set}/{catalogue.data_version}/{ENGINE_VERSION}/{constraints}/{seed}")
+    rng = Random(json.dumps(_recipe(catalogue, seed, constraints), sort_keys=True))
     askings = [asking for asking in scenery.askings if constraints.admits(asking)]
     if not askings:
         raise NoValidItemError("Nothing is asked about that action and site. Choose another class or place.")
@@ -97,6 +97,19 @@ def generate(
     raise NoValidItemError(
         "No question with a provable answer was found. Choose a wider class, or add herbs that differ in kind."
     )
+
+
+def _recipe(catalogue: Catalogue, seed: int, constraints: Constraints) -> dict[str, Any]:
+    """Everything an item follows from: made again from the same recipe, it is the same item."""
+    return {
+        "family": NAME,
+        "seed": seed,
+        "constraints": {key: value for key, value in constraints.as_mapping().items() if value is not None},
+        "teaching_set": catalogue.teaching_set,
+        "teaching_set_revision": catalogue.teaching_set_revision,
+        "data_version": catalogue.data_version,
+        "engine_version": ENGINE_VERSION,
+    }
 
 
 def _constitution(pattern: Pattern, rng: Random) -> tuple[float, float, float, float]:
@@ -139,7 +152,7 @@ def _choose_options(catalogue: Catalogue, scenery: Scenery, asking: Asking, proo
 
 def _offered(catalogue: Catalogue, asking: Asking, proof: Proof) -> NDArray[np.bool_]:
     """(P,) rows that may be options here: plainly of the class, and not disputed for such a state."""
-    plain = catalogue.strength[:, catalogue.action_index[asking.action], :].max(axis=1) >= PLAIN - 1e-9
+    plain = catalogue.strength[:, catalogue.action_index[asking.action], :].max(axis=1) >= PLAIN - 10**-ROUNDING
     offered: NDArray[np.bool_] = plain | proof.table.opposed
     degrees = proof.table.presentation.pattern.degrees
     disputed = {part for part, axis, sign in asking.not_offered if degrees[axis] * sign > 0}
@@ -231,29 +244,20 @@ def _write_item(
     rng.shuffle(order)
     unsafe = catalogue.unsafe_for(person.words)
     term = catalogue.actions[asking.action]
-    names = {
-        "name": term.name, "action": _article(term.name), "class": term.plural, "place": catalogue.graph[asking.site].name,
-        "opposed": _article(_opposed_name(catalogue, asking)),
-    }  # fmt: skip
     rules = {row: rule for row in rows if (rule := catalogue.derived.get((row, asking.action, asking.site)))}
     met = [scenery.words[word].name for word in sorted(person.words)]
-    because = {
-        row: reasons(
-            proof,
-            row,
-            fault_of.get(row),
-            rng,
-            words=names,
-            met=met,
-            derivation=rules[row].reason if row in rules else "",
-        )
-        for row in order
-    }
+    because = {}
+    for row in order:
+        words, absent = _words(catalogue, asking, row, met)
+        if not any(catalogue.cautioned[row, catalogue.word_index[word]] for word in person.words):
+            absent |= {UNSAFE}
+        derivation = rules[row].reason if row in rules else ""
+        because[row] = reasons(proof, row, fault_of.get(row), rng, words=words, may_claim=absent, derivation=derivation)
     options = [_option(catalogue, proof, row, bool(unsafe[row]), fault_of.get(row)) for row in order]
     item: dict[str, Any] = {
         "family": NAME,
         "seed": seed,
-        "recipe": {"family": NAME, "seed": seed, "constraints": constraints.as_mapping()},
+        "recipe": _recipe(catalogue, seed, constraints),
         "data_version": catalogue.data_version,
         "engine_version": ENGINE_VERSION,
         "teaching_set": catalogue.teaching_set,
@@ -318,6 +322,23 @@ def _article(name: str) -> str:
     return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
 
 
-def _opposed_name(catalogue: Catalogue, asking: Asking) -> str:
-    names: Sequence[str] = sorted(catalogue.actions[asking.action].opposed) or [asking.action]
-    return catalogue.actions[names[0]].name
+def _words(catalogue: Catalogue, asking: Asking, row: int, met: list[str]) -> tuple[dict[str, str], frozenset[str]]:
+    """The names a row's reasons are written with, and which bars would be plainly false of it."""
+    term = catalogue.actions[asking.action]
+    words = {
+        "name": term.name,
+        "action": _article(term.name),
+        "class": term.plural,
+        "place": catalogue.graph[asking.site].name,
+    }
+    if met:
+        words["caution"] = joined(met)
+    site = catalogue.site_index[asking.site]
+    opposed = sorted(term.opposed)
+    held = [name for name in opposed if catalogue.claims_action[row, catalogue.action_index[name]]]
+    if held:
+        strongest = max(held, key=lambda name: catalogue.strength[row, catalogue.action_index[name], site])
+        words["opposed"] = _article(catalogue.actions[strongest].name)
+    elif opposed:
+        words["opposed"] = _article(catalogue.actions[opposed[0]].name)
+    return words, frozenset([] if held else [OPPOSED])

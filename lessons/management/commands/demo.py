@@ -11,7 +11,7 @@ from django.db import connection
 
 from herbs.services import load_materia_medica
 from lessons.demo import SCHOOL, ForeignDatabaseError, check_database_is_ours, make_school
-from lessons.models import User
+from lessons.models import School, User
 
 HOST = "127.0.0.1"
 
@@ -35,7 +35,7 @@ class Command(BaseCommand):
         if not options["no_serve"]:
             self._check_port(port)
         try:
-            if User._meta.db_table in connection.introspection.table_names():
+            if {User._meta.db_table, School._meta.db_table} <= set(connection.introspection.table_names()):
                 check_database_is_ours()
             self.stdout.write("Preparing the database ...")
             call_command("migrate", verbosity=0, interactive=False, skip_checks=True)
