@@ -15,7 +15,7 @@ from .sites import STRONGEST, SiteGraph
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 DERIVED_SHARE = 0.67  # of the strength of the action it is derived from
-DERIVED_MIN = 2.0  # only at a site claimed with this strength or more
+DERIVED_MIN = 2.0  # only of an action this strong, at a site claimed this strongly
 UNKNOWN = (0.0, -1.0, 1.0)  # working value and interval of an axis nobody speaks of
 
 
@@ -222,7 +222,7 @@ def derive(
             ),
             default=0.0,
         )
-        if strength and against < strength:
+        if strength >= DERIVED_MIN and against < strength:
             lent[site] = DERIVED_SHARE * strength
     return lent
 

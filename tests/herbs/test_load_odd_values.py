@@ -96,8 +96,9 @@ def test_an_asking_without_complaints_is_a_fault(folder):
 
 
 def test_an_asking_that_holds_back_a_part_that_is_not_there_is_a_fault(folder):
-    disputed = ", not_offered: [{part: weed-root, axis: tone, sign: 1}]}"
-    line = replace(folder, "vocabulary/askings.yaml", 'where: "in the airways"}', 'where: "in the airways"' + disputed)
+    slug = "slug: expectorant-respiratory,"
+    disputed = f"{slug} not_offered: [{{part: weed-root, axis: tone, sign: 1}}],"
+    line = replace(folder, "vocabulary/askings.yaml", slug, disputed)
     with pytest.raises(FaultsError) as refused:
         read_files(folder)
     assert [(fault.path, fault.line) for fault in refused.value.faults] == [("vocabulary/askings.yaml", line)]

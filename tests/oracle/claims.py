@@ -241,7 +241,7 @@ def rows(folder: Path, words: Vocabulary) -> dict[str, Row]:
     for path in sorted((folder / "herbs").glob("*.yaml")):
         herb = read(path)
         for part in herb["parts"]:
-            slug = f"{herb['slug']}-{part['part']}"
+            slug = f"{herb['slug']}-{part['part'].replace(' ', '-')}"
             usual = part["usual_form"]
             others = sorted({claim["form"] for claim in part["claims"] if "form" in claim} - {usual})
             for form in (usual, *others):
