@@ -61,6 +61,9 @@ HEADERS = {
 }
 
 
+COURSE = re.compile(r"(?:(?<=courses/)|(?<=drills/of/))<slug:slug>")
+
+
 def addresses(resolver: URLResolver, namespace: str = "", before: str = "") -> list[tuple[str, str]]:
     """(full name, pattern) of every address; what stands for a value is written ``<kind:name>``."""
     found = []
@@ -70,7 +73,7 @@ def addresses(resolver: URLResolver, namespace: str = "", before: str = "") -> l
             found += addresses(entry, f"{namespace}{entry.namespace}:" if entry.namespace else namespace, pattern)
         else:
             found.append((f"{namespace}{entry.name}", pattern))
-    return [(name, re.sub(r"\^|\$$", "", pattern)) for name, pattern in found]
+    return [(name, COURSE.sub("<slug:course>", re.sub(r"\^|\$$", "", pattern))) for name, pattern in found]
 
 
 ADDRESSES = addresses(get_resolver("config.urls"))
@@ -111,14 +114,14 @@ def known_values() -> dict[str, list[str]]:
     drill = factories.drill_at_every_stage(people.student())
     drills = [drill, factories.attempt(people.student(), length=1), factories.attempt(people.other_student(), length=1)]
     codes = [str(found.code) for found in drills] + [str(drill.code).upper(), drill.code.hex]
-    slugs = [people.EVENING, people.WEEKEND, "contemporary-western"]
-    slugs += [*Herb.objects.values_list("slug", flat=True)[:3], *Part.objects.values_list("slug", flat=True)[:3]]
+    slugs = ["contemporary-western", *Herb.objects.values_list("slug", flat=True)[:3]]
+    slugs += Part.objects.values_list("slug", flat=True)[:3]
     classes = [*Term.objects.filter(kind=Term.Kind.ACTION).values_list("slug", flat=True)[:5]]
     letters = account_pages.confirmation_address(people.student()), account_pages.reset_address(people.student())
     names = ["wenna", "ottilie", "hester", "corin", "gerens", "nobody-of-this-name"]
     numbers = ["0", "1", "2", "3", "4"]
     return {
-        "slug": slugs + classes, "username": names, "code": [*codes, account_pages.code_of()], "position": numbers,
+        "slug": slugs + classes, "course": [people.EVENING, people.EVENING, people.WEEKEND], "username": names, "code": [*codes, account_pages.code_of()], "position": numbers,
         "key": [place.rstrip("/").split("/")[-1].partition("-")[2] or "x" for place in letters] + ["set-password"],
         "uidb36": ["1", "2", "zzzzzzzzzzzzzz", letters[1].split("/")[-2].partition("-")[0]],
         "choice": numbers, "reason": numbers, "role": ["student", "assistant", "instructor", "owner", "king"],
