@@ -11,6 +11,14 @@ from .policy import STAFF
 from .requests import PersonRequest
 from .services import LastOwnerError, change_role
 
+# Who answers for the course comes first.
+RANK = {role: place for place, role in enumerate(reversed(Enrolment.Role.values))}
+
+
+def by_rank(member: Enrolment) -> tuple[int, str]:
+    """Owners, instructors, assistants, students; within each by name."""
+    return RANK[member.role], member.user.username
+
 
 @require_safe
 def account(request: PersonRequest) -> HttpResponse:
@@ -28,7 +36,7 @@ def course_detail(request: PersonRequest, slug: str) -> HttpResponse:
     course = course_for(request.user, slug, "lessons.view_course")
     context = {
         "course": course,
-        "staff": course.enrolments.filter(role__in=STAFF).select_related("user").order_by("role", "user__username"),
+        "staff": sorted(course.enrolments.filter(role__in=STAFF).select_related("user"), key=by_rank),
         "may_view_members": request.user.has_perm("lessons.view_members", course),
     }
     return render(request, "lessons/course_detail.html", context)
@@ -40,7 +48,7 @@ def course_members(request: PersonRequest, slug: str) -> HttpResponse:
     course = course_for(request.user, slug, "lessons.view_members")
     context = {
         "course": course,
-        "members": course.enrolments.select_related("user").order_by("role", "user__username"),
+        "members": sorted(course.enrolments.select_related("user"), key=by_rank),
         "may_change_roles": request.user.has_perm("lessons.change_roles", course),
         "roles": Enrolment.Role.choices,
     }

@@ -12,7 +12,7 @@ from .models import Answer, Attempt, Question
 
 def attempt_for_student(user: User, code: UUID) -> Attempt:
     """An attempt the user may see: one's own, or one of a course one helps to run; 404 otherwise."""
-    attempt = Attempt.objects.select_related("course").filter(code=code).first()
+    attempt = Attempt.objects.select_related("course", "student").filter(code=code).first()
     if attempt is None or not user.has_perm("quizzes.view_attempt", attempt):
         raise Http404("No such drill.")
     return attempt

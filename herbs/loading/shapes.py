@@ -40,7 +40,10 @@ ROLES = {"type": "array", "minItems": 1, "items": record(("tradition", "role"), 
 VOCABULARY: dict[str, Schema] = {
     "sites.yaml": entry(("name", "kind"), kind=TEXT, of=WORDS, serves=WORDS),
     "actions.yaml": entry(("name", "definition"), plural=TEXT, definition=TEXT, opposed=WORDS, tends=MAPPING),
-    "person_words.yaml": entry(("name", "group", "yes", "no"), group=TEXT, yes=TEXT, no=TEXT, only_for=WORDS, not_with=POLE),
+    "person_words.yaml": entry(
+        ("name", "group", "yes", "no"), group=TEXT, yes=TEXT, no=TEXT, only_for=WORDS, not_with=POLE,
+        treated=TRUTH, from_age={"type": "integer"},
+    ),
     "states.yaml": entry(("name", "pattern"), pattern=MAPPING, follows=MAPPING),
     "mixed_patterns.yaml": entry(("name", "pattern"), pattern=MAPPING, follows=MAPPING, vigour=TEXT),
     "findings.yaml": entry(("site", "texts", "evidence"), site=TEXT, kind=TEXT, texts=WORDS, evidence=MAPPING),
@@ -52,6 +55,7 @@ VOCABULARY: dict[str, Schema] = {
     "askings.yaml": entry(
         ("action", "site", "findings", "complaints", "where"),
         action=TEXT, site=TEXT, where=TEXT, findings={**WORDS, "minItems": 1}, complaints={**WORDS, "minItems": 1}, bars=WORDS,
+        left_out=WORDS, own_only=TRUTH,
         not_offered=listed(record(("part", "axis", "sign"), part=TEXT, axis=TEXT)),
     ),
     "traditions.yaml": entry(("name",)),

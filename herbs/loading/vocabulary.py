@@ -127,6 +127,7 @@ def _check_links(bundle: Bundle, report: Report) -> None:
             report("derived_actions.yaml", rule, f"Unknown site {rule.get('site')!r}.")
     groups = {finding.get("site") for finding in bundle.terms[KIND.FINDING]}
     words = bundle.slugs(KIND.PERSON_WORD)
+    states = {*bundle.slugs(KIND.STATE), *bundle.slugs(KIND.MIXED_PATTERN)}
     for asking in bundle.terms[KIND.ASKING]:
         if asking.get("site") not in sites:
             report("askings.yaml", asking, f"Unknown site {asking.get('site')!r}.")
@@ -138,6 +139,9 @@ def _check_links(bundle: Bundle, report: Report) -> None:
         for word in asking.get("bars") or []:
             if word not in words:
                 report("askings.yaml", asking, f"Unknown person word {word!r}.")
+        for state in asking.get("left_out") or []:
+            if state not in states:
+                report("askings.yaml", asking, f"Unknown state {state!r}.")
         for disputed in asking.get("not_offered") or []:
             if disputed.get("axis") not in AXES or disputed.get("sign") not in (-1, 1) or not disputed.get("part"):
                 report("askings.yaml", disputed, "A disputed part names its part, an axis and a sign of -1 or 1.")

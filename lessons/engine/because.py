@@ -1,15 +1,15 @@
 """Reasons offered after the choice, written for the herb chosen.
 
 One is decisive, the others true but not decisive, false, or a misconception. What decides is, in this order: a caution
-that meets the person, an action opposed to the one asked, a place not reached, an action lacking, and otherwise what the
-herb does on the leading axes, root first.
+that meets the person, an action opposed to the one asked, a place not reached, an action lacking, a push the wrong way
+on a lesser axis, and otherwise what the herb does on the leading axes, root first.
 """
 
 from random import Random
 
 from herbs.engine import AXES, HERB_POLES, SUITS_ACTION, SUITS_AFFINITY, degree_number, joined, pole
 
-from .faults import LACKS_ACTION, OPPOSED, UNSAFE, WRONG_PLACE
+from .faults import LACKS_ACTION, OPPOSED, UNSAFE, WRONG, WRONG_PLACE
 from .proof import Proof
 
 DEGREE_WORDS = {1: "slightly", 2: "plainly", 3: "strongly", 4: "extremely"}
@@ -92,8 +92,13 @@ def reasons(
         if all(reason["text"] != text for reason in found):
             found.append({"text": text, "status": status})
 
+    against = next((axis for axis, name in enumerate(AXES) if fault == WRONG[name]), None)
     if fault in BARS:
         add(BARS[fault].format(**words), DECISIVE)
+        add(on_axes, TRUE)
+    elif against is not None and against not in leading:
+        # A push the wrong way on a lesser axis bars the herb although it may do well on what leads.
+        add(f"{does([against], effects)}, and {AXES[against]} bars it here.", DECISIVE)
         add(on_axes, TRUE)
     else:
         add(on_axes, DECISIVE)
@@ -104,7 +109,7 @@ def reasons(
     ):
         add(derivation or f"It is {words['action']} whose reach takes in the {words['place']}.", TRUE)
     # The consequence, or a lesser quality, taken for what leads; now and then as it is not.
-    others = [axis for axis in range(len(AXES)) if axis not in leading and effects[axis]]
+    others = [axis for axis in range(len(AXES)) if axis not in leading and axis != against and effects[axis]]
     followers = [axis for axis in others if pattern.follows[axis] is not None]
     for axis in [*followers, *(axis for axis in others if axis not in followers)][:1]:
         add(f"{does([axis], effects)}, and {leads([axis])}.", MISCONCEPTION)

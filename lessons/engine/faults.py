@@ -42,9 +42,9 @@ def applicable(proof: Proof, row: int, unsafe: bool = False) -> tuple[str, ...]:
     found = [FEEDS_ROOT if axis in pattern.roots else WRONG[AXES[axis]] for axis in against]
     if table.opposed[row]:
         return tuple(dict.fromkeys([OPPOSED, *found]))
-    if found and VERDICTS[table.verdict[row]] == "aggravates":
-        return tuple(dict.fromkeys(found[:1]))
     affinity, action = table.affinity[row], table.action[row]
+    if found and VERDICTS[table.verdict[row]] == "aggravates" and (affinity >= SUITS_AFFINITY or FEEDS_ROOT in found):
+        return tuple(dict.fromkeys(found[:1]))
     if affinity < SUITS_AFFINITY:
         found.insert(0, WRONG_PLACE)
     elif action < SUITS_ACTION:

@@ -19,8 +19,9 @@ LOCAL, SUPPORTING = 6, 4  # candidates looked at on one axis: of the complaint i
 SIGNS_ELSEWHERE = ("tongue", "pulse")
 # Stems too common to make two phrases say the same thing.
 COMMON_STEMS = frozenset((
-    "about", "after", "again", "alway", "anyth", "befor", "bowel", "cough", "eveni", "every", "feeli", "first", "later", "month",
-    "morni", "never", "pulse", "since", "stool", "there", "throa", "tongu", "under", "until", "urine", "weeks", "which", "while",
+    "about", "after", "again", "alway", "anyth", "befor", "belly", "bowel", "cough", "eveni", "every", "feeli",
+    "first", "gland", "later", "month", "morni", "never", "pulse", "since", "stoma", "stool", "there", "throa",
+    "tongu", "under", "until", "urine", "weeks", "which", "while",
 ))  # fmt: skip
 
 

@@ -13,7 +13,7 @@ LEANINGS = (
     ("has always felt the cold", "has always felt the heat"),
     ("has always had dry skin", "has always had moist skin"),
     ("has been loose-limbed from youth", "has been tightly strung from youth"),
-    ("has always been unhurried", "has always been quick"),
+    ("has always been unhurried", "has always been quick in speech and step"),
 )
 
 
@@ -49,15 +49,18 @@ class Person:
         return self.noun != "man" and self.age in CHILDBEARING
 
 
-def draw(rng: Random, *, only: str | None, word: str | None, constitution: tuple[float, ...], vigour: str) -> Person:
+def draw(
+    rng: Random, *, only: str | None, word: PersonWord | None, constitution: tuple[float, ...], vigour: str
+) -> Person:
     """An adult to whom a person word, if any, can apply."""
     noun = rng.choices(("woman", "man", "person"), (45, 42, 13))[0]
-    if only or word in WOMEN_ONLY:
+    slug = word.slug if word else None
+    if only or slug in WOMEN_ONLY:
         noun = "woman"
-    age = rng.randint(19, 76)
-    if word in WOMEN_ONLY or only:
+    age = rng.randint(max(19, word.from_age if word else 0), 76)
+    if slug in WOMEN_ONLY or only:
         age = rng.randint(20, 42)
-    words = frozenset([word] if word else [])
+    words = frozenset([slug] if slug else [])
     return Person(age, noun, words, tuple(constitution), vigour)  # type: ignore[arg-type]
 
 
@@ -71,8 +74,13 @@ def facts(person: Person, words: Mapping[str, PersonWord]) -> list[str]:
     have = {words[word].group: words[word] for word in sorted(person.words)}
     if person.may_bear():
         said.append(have["life"].yes if "life" in have else "is not pregnant or breastfeeding")
-    said.append(f"{have['medicine'].yes} but no other medicine" if "medicine" in have else "takes no medicines")
-    said.append(f"{have['condition'].yes} but has no other illness" if "condition" in have else "has no other illness")
+    medicine = f"{have['medicine'].yes} but no other medicine" if "medicine" in have else "takes no medicines"
+    illness = f"{have['condition'].yes} but has no other illness" if "condition" in have else "has no other illness"
+    if "condition" in have and have["condition"].treated and "medicine" not in have:
+        # Who is under a doctor for it takes something for it; nothing else is what the cautions ask about.
+        said += [illness, "takes no medicines beyond those given for it"]
+    else:
+        said += [medicine, illness]
     said.append(f"{have['allergy'].yes} but has no other allergies" if "allergy" in have else "has no known allergies")
     return _merged(said)
 

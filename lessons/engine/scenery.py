@@ -15,7 +15,8 @@ class Asking:
     """An action class asked about at a site, with the complaint that brings the person.
 
     ``bars`` are person words never drawn there; ``not_offered`` lists (part, axis, sign): where the state leans that way
-    practice disputes the part, so it is no option.
+    practice disputes the part, so it is no option. ``left_out`` are states that make no sense there; ``own_only`` keeps general
+    findings of long standing away from an acute complaint, the tongue and the pulse apart.
     """
 
     slug: str
@@ -27,6 +28,8 @@ class Asking:
     only: str | None
     bars: frozenset[str]
     not_offered: tuple[tuple[str, int, int], ...]
+    left_out: frozenset[str]
+    own_only: bool
 
 
 @dataclass(frozen=True)
@@ -78,6 +81,8 @@ class PersonWord:
     no: str
     only_for: frozenset[str]
     not_with: tuple[int, int] | None
+    treated: bool
+    from_age: int
 
 
 Pole = tuple[int, bool]  # an axis and whether the state is on its positive side
@@ -100,16 +105,21 @@ class Scenery:
     idle: list[Finding]
 
 
-def sort_findings(
-    findings: Sequence[Finding], groups: tuple[str, ...]
-) -> dict[Pole, tuple[list[Finding], list[Finding]]]:
+def fits(finding: Finding, asking: Asking) -> bool:
+    """Whether a finding may be met with an asking's complaint."""
+    if finding.site in asking.groups:
+        return True
+    return finding.site == GENERAL and (not asking.own_only or finding.kind in ("tongue", "pulse"))
+
+
+def sort_findings(findings: Sequence[Finding], asking: Asking) -> dict[Pole, tuple[list[Finding], list[Finding]]]:
     """Findings that speak for one axis alone, by pole: those of the complaint's groups, and the general ones."""
     sorted_out: dict[Pole, tuple[list[Finding], list[Finding]]] = {
         (axis, positive): ([], []) for axis in range(len(AXES)) for positive in (True, False)
     }
     for finding in findings:
         bearing = [axis for axis, evidence in enumerate(finding.evidence) if evidence]
-        if len(bearing) == 1 and finding.site in (*groups, GENERAL):
+        if len(bearing) == 1 and fits(finding, asking):
             pole = bearing[0], finding.evidence[bearing[0]] > 0
             sorted_out[pole][finding.site == GENERAL].append(finding)
     return sorted_out
@@ -144,6 +154,8 @@ def build_scenery(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> Scenery:
             slug, entry["action"], entry["site"], entry["where"], tuple(entry["findings"]), tuple(entry["complaints"]),
             entry.get("only"), frozenset(entry.get("bars", [])),
             tuple((d["part"], AXIS_INDEX[d["axis"]], d["sign"]) for d in entry.get("not_offered", [])),
+            frozenset(entry.get("left_out", [])),
+            bool(entry.get("own_only")),
         )
         for slug, entry in terms["asking"].items()
     )  # fmt: skip
@@ -172,13 +184,15 @@ def build_scenery(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> Scenery:
             entry["no"],
             frozenset(entry.get("only_for", [])),
             (AXIS_INDEX[entry["not_with"]["axis"]], entry["not_with"]["sign"]) if "not_with" in entry else None,
+            bool(entry.get("treated")),
+            int(entry.get("from_age", 0)),
         )
         for slug, entry in terms["person-word"].items()
     }
     paired = [f for f in findings if sum(map(bool, f.evidence)) == 2 and not f.ambiguous]
     return Scenery(
         askings, patterns, orders, words,
-        single={asking.slug: sort_findings(findings, asking.groups) for asking in askings},
-        paired={asking.slug: [f for f in paired if f.site in (*asking.groups, GENERAL)] for asking in askings},
+        single={asking.slug: sort_findings(findings, asking) for asking in askings},
+        paired={asking.slug: [f for f in paired if fits(f, asking)] for asking in askings},
         idle=[f for f in findings if f.site == GENERAL and f.kind == "told" and not any(f.evidence)],
     )  # fmt: skip

@@ -12,7 +12,7 @@ DEGREES = {
     3: "in the third degree",
     4: "in the fourth degree",
 }
-COUNT = {1: "one", 2: "two", 3: "three", 4: "four"}
+COUNT = {1: "by one degree", 2: "by two degrees", 3: "by three degrees", 4: "by four degrees"}
 FAULT_WORDS = {
     "wrong temperature": "Wrong temperature: it {does}, and the state is {state} already.",
     "wrong moisture": "Wrong moisture: it {does}, and the state is {state} already.",
@@ -57,11 +57,20 @@ def root_words(item: Mapping[str, Any]) -> str:
         leading = needed(item)[0]
         if len(needed(item)) == 1:
             return f"The {pole(leading[0], leading[1], STATE_POLES)} state stands alone; nothing follows from it."
-        return "Neither quality follows from the other; the greatest need leads."
+        if len({abs(degree) for _, degree, _ in needed(item)}) == 1:
+            return "None of these follows from another, and all weigh alike."
+        return f"None of these follows from another; the greatest need, that of {leading[0]}, leads."
     said = []
     for axis, root in links:
         first, then = pole(root, pattern[root]["degree"], STATE_POLES), pole(axis, pattern[axis]["degree"], STATE_POLES)
         said.append(f"It was {first} first, and {then} because of that.")
+    beside = [
+        pole(axis, degree, STATE_POLES)
+        for axis, degree, follows in needed(item)
+        if not follows and axis not in {root for _, root in links}
+    ]
+    if beside:
+        said.append(f"{capital(joined(beside))} stands beside it.")
     return (
         " ".join(said) + " Meet the root, and what follows is met with it; meet only the consequence, and it returns."
     )

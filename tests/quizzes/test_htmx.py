@@ -136,7 +136,7 @@ def test_a_lost_session_leads_htmx_to_the_login_page_and_back_to_the_page(client
 
 
 @pytest.mark.parametrize(
-    "current", ["https://elsewhere.example/drills/", "//elsewhere.example/", "javascript:x()", "", None]
+    "current", ["https://elsewhere.example/drills/", "//elsewhere.example/", "javascript:x()", "http://[", "", None]
 )
 def test_a_lost_session_never_leads_to_another_site(client, asked, current):
     client.logout()

@@ -83,6 +83,8 @@ def generate(
             action = rng.choice(actions)
         asking = rng.choice([a for a in askings if a.action == action])
         form = rng.choice(scenery.patterns)
+        if form.slug in asking.left_out:
+            continue
         constitution = _constitution(form.pattern, rng)
         pools = prover.pools(asking.action)
         pool = rng.randrange(len(pools))
@@ -113,11 +115,11 @@ def _recipe(catalogue: Catalogue, seed: int, constraints: Constraints) -> dict[s
 
 
 def _constitution(pattern: Pattern, rng: Random) -> tuple[float, float, float, float]:
-    """A leaning now and then; never against a leading quality, which would read as a contradiction."""
+    """A leaning now and then; never against a quality of the state, which would read as a contradiction."""
     leanings = [0.0] * len(AXES)
     if rng.random() < CONSTITUTION_CHANCE:
         axis, lean = rng.randrange(len(AXES)), rng.choice((-1.0, 1.0))
-        if axis not in pattern.leading or lean * pattern.degrees[axis] > 0:
+        if not pattern.degrees[axis] or lean * pattern.degrees[axis] > 0:
             leanings[axis] = lean
     return tuple(leanings)  # type: ignore[return-value]
 
@@ -157,7 +159,7 @@ def _offered(catalogue: Catalogue, asking: Asking, proof: Proof) -> NDArray[np.b
     degrees = proof.table.presentation.pattern.degrees
     disputed = {part for part, axis, sign in asking.not_offered if degrees[axis] * sign > 0}
     if disputed:
-        offered &= np.array([row.slug not in disputed for row in catalogue.rows])
+        offered &= np.array([row.part_slug not in disputed for row in catalogue.rows])
     return offered
 
 
@@ -228,7 +230,14 @@ def _write_item(
     if findings is None:
         return None
     constitution = proof.table.presentation.constitution
-    person = people.draw(rng, only=asking.only, word=chosen.word, constitution=constitution, vigour=form.vigour)
+    word = scenery.words[chosen.word] if chosen.word else None
+    person = people.draw(rng, only=asking.only, word=word, constitution=constitution, vigour=form.vigour)
+        rng,
+        only=asking.only,
+        word=scenery.words[chosen.word] if chosen.word else None,
+        constitution=constitution,
+        vigour=form.vigour,
+    )
     rows = [chosen.key, *(row for row, _ in chosen.distractors)]
     fault_of: dict[int, str] = dict(chosen.distractors)
     turns_on = sorted(
