@@ -332,9 +332,8 @@ def test_a_code_works_once(asked_for_a_code):
 def test_codes_cannot_be_tried_without_end(asked_for_a_code):
     for _ in range(per_account()):
         give(asked_for_a_code, account_pages.wrong_code())
-    response = give(asked_for_a_code, account_pages.code_of())
-    assert not is_logged_in(asked_for_a_code)
-    assert response.status_code in (200, 302, 429)
+    give(asked_for_a_code, account_pages.code_of())
+    assert not is_logged_in(asked_for_a_code), "Even the right code must be refused by now."
 
 
 def test_a_recovery_code_stands_in_for_a_lost_phone_once(asked_for_a_code):

@@ -159,11 +159,9 @@ def test_rights_follow_the_role_at_once():
     assert [client.get(place).status_code for place in places] == [403, 403]
 
 
-@pytest.mark.parametrize("who", people.EVERYBODY)
+@pytest.mark.parametrize("who", [who for who in people.EVERYBODY if who != "nobody"])
 def test_the_account_page_lists_ones_own_courses_and_no_other(who):
     user = people.EVERYBODY[who]()
-    if user is None:
-        return
     page = html.unescape(people.client_of(user).get(reverse("account")).content.decode())
     shown = {slug for slug in (people.EVENING, people.MORNING, people.WEEKEND) if f"/courses/{slug}/" in page}
     people.course(people.MORNING)

@@ -232,12 +232,6 @@ def _write_item(
     constitution = proof.table.presentation.constitution
     word = scenery.words[chosen.word] if chosen.word else None
     person = people.draw(rng, only=asking.only, word=word, constitution=constitution, vigour=form.vigour)
-        rng,
-        only=asking.only,
-        word=scenery.words[chosen.word] if chosen.word else None,
-        constitution=constitution,
-        vigour=form.vigour,
-    )
     rows = [chosen.key, *(row for row, _ in chosen.distractors)]
     fault_of: dict[int, str] = dict(chosen.distractors)
     turns_on = sorted(
