@@ -18,7 +18,7 @@ class JsonFormatter(logging.Formatter):
             "time": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
             "level": record.levelname,
             "logger": record.name,
-            "message": record.msg if request is not None else record.getMessage(),
+            "message": _message(record),
         }
         if request is not None:
             match = getattr(request, "resolver_match", None)
@@ -28,7 +28,16 @@ class JsonFormatter(logging.Formatter):
         if record.exc_info and record.exc_info[1] is not None:
             line["error"] = type(record.exc_info[1]).__name__
             line["where"] = _where(record)
-        return json.dumps(line, ensure_ascii=False)
+        return json.dumps(line)
+
+
+def _message(record: logging.LogRecord) -> str:
+    """What happened. Messages of requests and of security errors quote what the visitor sent: of them only the kind is kept."""
+    if record.name.startswith("django.security"):
+        return record.name.rsplit(".", 1)[-1]
+    if getattr(record, "request", None) is not None:
+        return str(record.msg)
+    return record.getMessage()
 
 
 def _where(record: logging.LogRecord) -> list[str]:

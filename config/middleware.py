@@ -21,9 +21,16 @@ class LoginRequiredMiddleware(DjangoLoginRequiredMiddleware):
         htmx = getattr(request, "htmx", None)
         if not htmx:
             return super().handle_no_permission(request, view_func)
-        current = htmx.current_url or ""
-        safe = url_has_allowed_host_and_scheme(current, {request.get_host()}, require_https=request.is_secure())
-        parts = urlsplit(current)
-        path = parts.path + (f"?{parts.query}" if parts.query else "") if safe else "/"
+        path = _page(htmx.current_url or "", request)
         login = redirect_to_login(path, self.get_login_url(view_func), REDIRECT_FIELD_NAME)
         return HttpResponseClientRedirect(login.url)
+
+
+def _page(current: str, request: HttpRequest) -> str:
+    """The path of the page that htmx says the person sees; the front page when that is no address of this site."""
+    try:
+        safe = url_has_allowed_host_and_scheme(current, {request.get_host()}, require_https=request.is_secure())
+        parts = urlsplit(current)
+    except ValueError:
+        return "/"
+    return parts.path + (f"?{parts.query}" if parts.query else "") if safe else "/"

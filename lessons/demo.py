@@ -80,6 +80,7 @@ def make_school(*, passwords: Path) -> list[Account]:
         accounts.append(Account(username, password, role.label if role else "School administrator"))
     passwords.parent.mkdir(parents=True, exist_ok=True)
     passwords.touch(mode=0o600)
+    passwords.chmod(0o600)
     passwords.write_text(json.dumps(known))
     return accounts
 

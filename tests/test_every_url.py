@@ -144,7 +144,7 @@ herbs:class-detail                         GET    in   200  200  200  200  200  
 herbs:class-detail                         POST   in   405  405  405  405  405  405  405  405  405
 """
 HTTP = ("GET", "POST")
-PEOPLE = dict(zip("no. str. stu. ass. ins. own. s.a. o.s. o.o. o.a.".split(), [
+PEOPLE = dict(zip(["no.", "str.", "stu.", "ass.", "ins.", "own.", "s.a.", "o.s.", "o.o.", "o.a."], [
     lambda: None, people.stranger, people.student, people.assistant, people.instructor, people.owner,
     people.administrator, people.other_student, people.other_owner, people.other_administrator,
 ], strict=True))  # fmt: skip

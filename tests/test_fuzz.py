@@ -25,16 +25,29 @@ from tests import account_pages, factories, people
 
 pytestmark = [pytest.mark.django_db, pytest.mark.fuzz]
 VISITS, REQUESTS = 500, 20
-SLOW = {"lessons:item-samples", "lessons:teaching-set-compare"}  # compute for a moment, so they are asked for less often
+# These compute for a moment, so they are asked for less often.
+SLOW = {"lessons:item-samples", "lessons:teaching-set-compare"}
 METHODS = ["GET"] * 6 + ["POST"] * 6 + ["HEAD", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE", "PROPFIND", "get"]
 
 ODD_TEXT = [
-    "", " ", "0", "-1", "1", "2", "3", "00", "9" * 40, "1.5", "1e9", "NaN", "None", "true", "null", "\x00", "a\x00b", "é", "²", "１",
-    "\u202e", "\ud7ff", "\U0001f33f", "a" * 3000, "<script>x()</script>", "'; --", "{{ 7 }}", "%s", "%", "../..", "..", ".",
+    "", " ", "0", "-1", "1", "2", "3", "00", "9" * 40, "1.5", "1e9", "NaN", "None", "true", "null", "\x00", "a\x00b", "é", "²",
+    "\u202e", "\ud7ff", "\U0001f33f", "a" * 3000, "<script>x()</script>", "'; --", "{{ 7 }}", "%s", "%", "../..", "..", ".", "１",
     "/", "//elsewhere.example", "https://elsewhere.example/", "javascript:x()", "\r\nX: y", "a@b", "wenna@example.org",
     "00000000-0000-4000-8000-000000000000", "{00000000-0000-4000-8000-000000000000}", "set-password", "-", "_", "mixed",
 ]  # fmt: skip
-ODD_BYTES = [b"\xff\xfe", b"%00", b"\xc3", b"%", b"%zz", b"=&=&", b"--x\r\n", b"{", b"[]", b'{"choice": 0}', b"\x00" * 9]
+ODD_BYTES = [
+    b"\xff\xfe",
+    b"%00",
+    b"\xc3",
+    b"%",
+    b"%zz",
+    b"=&=&",
+    b"--x\r\n",
+    b"{",
+    b"[]",
+    b'{"choice": 0}',
+    b"\x00" * 9,
+]
 TYPES = [
     "application/x-www-form-urlencoded", "application/x-www-form-urlencoded; charset=utf-16", "multipart/form-data",
     "multipart/form-data; boundary=x", "application/json", "text/plain", "text/plain; charset=no-such-charset", "",
@@ -43,7 +56,15 @@ HEADERS = {
     "HX-Request": ["true", "false", "\xe9"],
     "HX-Boosted": ["true", "1"],
     "HX-History-Restore-Request": ["true"],
-    "HX-Current-URL": ["http://testserver/drills/", "http://[", "javascript:x()", "//elsewhere.example", "%ff", "", "\xe9"],
+    "HX-Current-URL": [
+        "http://testserver/drills/",
+        "http://[",
+        "javascript:x()",
+        "//elsewhere.example",
+        "%ff",
+        "",
+        "\xe9",
+    ],
     "HX-Current-URL-URI-AutoEncoded": ["true", "false"],
     "HX-Prompt": ["%E9", "x"],
     "HX-Target": ["question-panel", "\x7f"],
@@ -78,7 +99,20 @@ def addresses(resolver: URLResolver, namespace: str = "", before: str = "") -> l
 
 ADDRESSES = addresses(get_resolver("config.urls"))
 VALUE = re.compile(r"<(\w+):(\w+)>")
-ODD_PATHS = ["", "drills", "drills//", "courses/%00/", "accounts/", "accounts/2fa", "static/", "static/../x", "%ff/", "%2e%2e/", ";", "admin/"]
+ODD_PATHS = [
+    "",
+    "drills",
+    "drills//",
+    "courses/%00/",
+    "accounts/",
+    "accounts/2fa",
+    "static/",
+    "static/../x",
+    "%ff/",
+    "%2e%2e/",
+    ";",
+    "admin/",
+]
 
 QUICK = [found for found in ADDRESSES if found[0] not in SLOW]
 
@@ -143,7 +177,9 @@ def look_up(known: dict[str, list[str]], name: str, is_odd: bool, text: str, num
 def send(client: Client, drawn: dict, known: dict[str, list[str]]):
     """Send one request; what was sent, in a line, and the response."""
     values = iter(drawn["values"])
-    path = "/" + VALUE.sub(lambda found: quote(look_up(known, found[2], *next(values)), safe="", errors="replace"), drawn["pattern"])
+    path = "/" + VALUE.sub(
+        lambda found: quote(look_up(known, found[2], *next(values)), safe="", errors="replace"), drawn["pattern"]
+    )
     query = urlencode([(name, look_up(known, name, *value)) for name, *value in drawn["query"]], errors="replace")
     fields = [
         (name := [*known][number % len(known)], look_up(known, name, is_odd, text, which))
@@ -152,7 +188,8 @@ def send(client: Client, drawn: dict, known: dict[str, list[str]]):
     body = drawn["raw"] if drawn["raw"] is not None else urlencode(fields, errors="replace").encode()
     extra = {} if drawn["method"].upper() == "TRACE" else {"data": body, "content_type": drawn["type"]}
     response = client.generic(drawn["method"], path, QUERY_STRING=query, headers=drawn["headers"], **extra)
-    response.close()
+    if response.streaming:
+        b"".join(response.streaming_content)  # closes the file
     sent = f"{drawn['method']} {path}?{query} {drawn['type']} {body[:300]!r} {drawn['headers']}"
     return sent, response
 

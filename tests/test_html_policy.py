@@ -138,7 +138,17 @@ def test_no_python_of_ours_marks_text_as_safe_html():
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize(("name", "status"), [("home", 200), ("cautions", 200), ("account_login", 200), ("account_signup", 200), ("account_reset_password", 200), (None, 404)])
+@pytest.mark.parametrize(
+    ("name", "status"),
+    [
+        ("home", 200),
+        ("cautions", 200),
+        ("account_login", 200),
+        ("account_signup", 200),
+        ("account_reset_password", 200),
+        (None, 404),
+    ],
+)
 def test_pages_as_sent_keep_the_policy_and_say_so(client, name, status):
     response = client.get(reverse(name) if name else "/no-such-page/")
     assert response.status_code == status

@@ -12,7 +12,7 @@ from django.conf import settings as project
 from django.core.exceptions import ImproperlyConfigured
 from django.urls import reverse
 
-from config.environment import env_bool, env_list
+from config.environment import env_bool, env_int, env_list
 from tests import account_pages, factories, people
 from tests.factories import HTMX, address
 
@@ -31,6 +31,7 @@ PRODUCTION = {
     "COUNTERPOISE_PRODUCTION": "1",
     "SECRET_KEY": "a-key-for-a-test-that-is-long-enough-and-varied-0123456789-abcdefgh",
     "ALLOWED_HOSTS": "counterpoise.example",
+    "EMAIL_HOST": "mail.counterpoise.example",
 }
 
 
@@ -202,6 +203,9 @@ def without(name: str) -> dict[str, str]:
         (without("ALLOWED_HOSTS"), "Set ALLOWED_HOSTS to the host names"),
         (PRODUCTION | {"ALLOWED_HOSTS": " , "}, "Set ALLOWED_HOSTS to the host names"),
         (PRODUCTION | {"SECRET_KEY": ""}, "Set SECRET_KEY to a long random text"),
+        (without("EMAIL_HOST"), "Set EMAIL_HOST to a mail server"),
+        (PRODUCTION | {"EMAIL_PORT": "-1"}, "EMAIL_PORT must be a whole number, not '-1'."),
+        (PRODUCTION | {"TRUSTED_PROXIES": "one"}, "TRUSTED_PROXIES must be a whole number, not 'one'."),
         (PRODUCTION | {"DEBUG": "1"}, "DEBUG shows secrets to visitors"),
         (PRODUCTION | {"SECURE_SSL_REDIRECT": "perhaps"}, "SECURE_SSL_REDIRECT must be 1 or 0, not 'perhaps'."),
         ({"COUNTERPOISE_PRODUCTION": "2"}, "COUNTERPOISE_PRODUCTION must be 1 or 0, not '2'."),
@@ -255,6 +259,31 @@ def test_a_switch_that_is_not_set_keeps_its_default(monkeypatch):
     monkeypatch.delenv("SWITCH", raising=False)
     assert env_bool("SWITCH", True) is True
     assert env_bool("SWITCH", False) is False
+
+
+@pytest.mark.parametrize("proxies", [0, 1])
+def test_a_visitor_s_word_on_https_and_address_is_taken_from_trusted_proxies_alone(proxies):
+    code = (
+        f"{LOAD}\nimport django; django.setup()\n"
+        "from django.test import RequestFactory\n"
+        "from allauth.account.adapter import get_adapter\n"
+        "sent = {'X-Forwarded-Proto': 'https', 'X-Forwarded-For': '198.51.100.7, 192.0.2.9'}\n"
+        "request = RequestFactory().get('/', headers=sent, REMOTE_ADDR='203.0.113.5')\n"
+        "print(request.is_secure(), get_adapter().get_client_ip(request))\n"
+    )
+    outcome = run(code, **PRODUCTION, TRUSTED_PROXIES=str(proxies))
+    assert outcome.stdout.split() == (["True", "192.0.2.9"] if proxies else ["False", "203.0.113.5"]), outcome.stderr
+
+
+def test_a_whole_number_reads_digits_alone(monkeypatch):
+    monkeypatch.setenv("NUMBER", "25")
+    assert env_int("NUMBER", 7) == 25
+    monkeypatch.delenv("NUMBER")
+    assert env_int("NUMBER", 7) == 7
+    for text in ("", "-1", "1.5", "1e3", "１", " 2", "two"):
+        monkeypatch.setenv("NUMBER", text)
+        with pytest.raises(ImproperlyConfigured, match=r"^NUMBER must be a whole number, not '.*'\.$"):
+            env_int("NUMBER", 7)
 
 
 def test_a_list_is_parted_by_commas(monkeypatch):

@@ -68,7 +68,9 @@ def test_log_in_is_refused_until_the_address_is_verified():
 
     place = link_in(mail.outbox[0])
     assert client.get(place).status_code == 200
-    assert not EmailAddress.objects.get().verified, "Opening the letter's address must change nothing: mail scanners open it."
+    assert not EmailAddress.objects.get().verified, (
+        "Opening the letter's address must change nothing: mail scanners open it."
+    )
     client.post(place)
     assert EmailAddress.objects.get().verified
     assert people.log_in(other := Client(), "senara", NEW["password1"]).url == reverse("home")
@@ -201,7 +203,8 @@ def test_attempts_are_counted_where_every_worker_sees_them():
 
     def rows() -> int:
         with connection.cursor() as cursor:
-            return cursor.execute(f'SELECT count(*) FROM "{table}"').fetchone()[0]  # noqa: S608  (the name is the site's own)
+            cursor.execute(f'SELECT count(*) FROM "{table}"')  # noqa: S608  (the name is the site's own)
+            return cursor.fetchone()[0]
 
     before = rows()
     for _ in range(per_account()):
@@ -217,6 +220,16 @@ def test_an_address_of_the_net_is_slowed_down_too(settings):
     settings.ACCOUNT_RATE_LIMITS = project.ACCOUNT_RATE_LIMITS | {"login": "3/m/ip"}
     statuses = [people.log_in(Client(), f"nobody-{number}", "x").status_code for number in range(4)]
     assert statuses == [200, 200, 200, 429]
+
+
+def test_who_is_slowed_down_is_told_what_to_do_on_a_whole_page(settings):
+    settings.ACCOUNT_RATE_LIMITS = project.ACCOUNT_RATE_LIMITS | {"login": "1/m/ip"}
+    people.log_in(Client(), "nobody", "x")
+    response = people.log_in(Client(), "nobody", "x")
+    assert response.status_code == 429
+    assert response.content.decode().startswith("<!doctype html>")
+    assert re.search(r"[Ww]ait|later", words(response))
+    assert 'href="/"' in response.content.decode()
 
 
 def test_the_site_limits_each_way_in():
@@ -251,10 +264,13 @@ def test_a_letter_lets_a_forgotten_password_be_set_anew_once():
 def test_an_address_that_nobody_has_gets_the_same_answer():
     people.student()
     known, unknown = (
-        Client().post(reverse("account_reset_password"), {"email": f"{name}@example.org"}) for name in ("wenna", "nobody")
+        Client().post(reverse("account_reset_password"), {"email": f"{name}@example.org"})
+        for name in ("wenna", "nobody")
     )
     assert (known.status_code, known.url) == (unknown.status_code, unknown.url)
-    assert not any("/password/reset/key/" in letter.body for letter in mail.outbox if letter.to == ["nobody@example.org"])
+    assert not any(
+        "/password/reset/key/" in letter.body for letter in mail.outbox if letter.to == ["nobody@example.org"]
+    )
 
 
 def test_a_new_password_ends_the_sessions_that_the_old_one_began():

@@ -55,6 +55,13 @@ def test_staff_see_the_members_but_no_way_to_change_them(who):
     assert "/role/" not in page
 
 
+def test_who_answers_for_the_course_is_listed_first():
+    names = ["Hester Nance", "Ottilie Marsh", "Jenifer Coad", "Wenna Thorpe"]
+    page = told(people.owner())
+    rows = page[page.index("<tbody>") :]
+    assert [rows.index(name) for name in names] == sorted(rows.index(name) for name in names)
+
+
 @pytest.mark.parametrize("who", [people.owner, people.administrator])
 @pytest.mark.parametrize("role", Role.values)
 def test_owners_and_administrators_can(who, role):

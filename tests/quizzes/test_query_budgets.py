@@ -28,6 +28,15 @@ def test_opening_a_question(asked, client):
         client.get(address(asked))
 
 
+def test_staff_open_a_student_s_answer(asked):
+    factories.answered(asked)
+    client = people.client_of(people.instructor())
+    # 1 session, 2 user, 3 question with attempt, course, item and answer, 4 role in the course, 5 whether it is answered,
+    # 6 whether the person teaches (for the menu)
+    with assert_query_count(6):
+        client.get(address(asked))
+
+
 def test_locking_a_choice(asked, client):
     # 1 session, 2 user, 3 question with attempt, item and answer, 4 savepoint, 5 insert the answer, 6 release
     with assert_query_count(6):
@@ -45,9 +54,9 @@ def test_locking_a_choice_for_the_second_time(asked, client):
 def test_giving_a_reason(asked, client):
     factories.locked(asked)
     finishes = asked.attempt.length == 1
-    # 1 session, 2 user, 3 question with attempt, item and answer, 4 answer, 5 savepoint, 6 store reason and mark,
-    # 7 count what is answered, 8 release, 9 answer as stored; for the last one also: finish the attempt
-    with assert_query_count(10 if finishes else 9):
+    # 1 session, 2 user, 3 question with attempt, item and answer, 4 answer, 5 savepoint, 6 lock the attempt, 7 store reason
+    # and mark, 8 count what is answered, 9 release, 10 answer as stored; for the last one also: finish the attempt
+    with assert_query_count(11 if finishes else 10):
         client.post(address(asked, "reason"), {"reason": 0}, headers=HTMX)
 
 

@@ -3,14 +3,16 @@
 import re
 import uuid
 from collections import Counter
+from datetime import timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from lessons.engine import NoValidItemError
 from lessons.models import Item
 from quizzes.models import Attempt, Question
-from quizzes.services import start_attempt
+from quizzes.services import OPEN_AT_MOST, STARTED_AT_MOST, start_attempt
 from tests import factories, people
 
 pytestmark = pytest.mark.django_db
@@ -125,6 +127,51 @@ def test_keys_stand_at_even_positions():
         spreads.append(max(places[n] for n in range(4)) - min(places[n] for n in range(4)))
     assert sum(spreads) <= 25
     assert max(spreads) <= 5
+
+
+def begun(student, *, number: int, state: str = "open", ago: timedelta = timedelta(0)) -> None:
+    """Rows of drills without questions: enough for what counts drills."""
+    Attempt.objects.bulk_create(
+        Attempt(student=student, title="Mixed classes", length=5, state=state, started_at=timezone.now() - ago)
+        for _ in range(number)
+    )
+
+
+def test_somebody_with_many_drills_open_is_asked_to_finish_one():
+    student = people.student()
+    begun(student, number=OPEN_AT_MOST - 1, ago=timedelta(days=90))
+    client = people.client_of(student)
+    assert client.post(START, form()).status_code == 302
+    response = client.post(START, form())
+    assert response.status_code == 200
+    assert f"You have {OPEN_AT_MOST} drills open. Finish one of them" in response.content.decode()
+    assert Attempt.objects.count() == OPEN_AT_MOST
+    Attempt.objects.filter(pk=Attempt.objects.earliest("pk").pk).update(state="finished")
+    assert client.post(START, form()).status_code == 302
+
+
+def test_somebody_who_starts_drill_after_drill_is_asked_to_rest():
+    student = people.student()
+    begun(student, number=STARTED_AT_MOST, state="finished", ago=timedelta(minutes=30))
+    response = people.client_of(student).post(START, form())
+    assert response.status_code == 200
+    assert "You have started many drills within the hour." in response.content.decode()
+    assert not Attempt.objects.filter(state="open").exists()
+    Attempt.objects.update(started_at=timezone.now() - timedelta(minutes=61))
+    assert people.client_of(student).post(START, form()).status_code == 302
+
+
+def test_the_drills_of_others_do_not_count():
+    begun(people.other_student(), number=STARTED_AT_MOST)
+    assert people.client_of(people.student()).post(START, form()).status_code == 302
+
+
+def test_a_drill_that_was_started_is_found_again_however_many_are_open():
+    student, sent = people.student(), form()
+    client = people.client_of(student)
+    first = client.post(START, sent)
+    begun(student, number=OPEN_AT_MOST)
+    assert client.post(START, sent).url == first.url
 
 
 def test_only_somebody_logged_in_starts_a_drill():
