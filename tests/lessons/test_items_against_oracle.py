@@ -140,9 +140,7 @@ def places(oracle: Oracle, kinds: set[str]) -> Iterator[tuple[Row, str, str]]:
                     yield row, action, site
 
 
-def strengths_that_differ(
-    exported: dict[str, Item], oracle: Oracle, kinds: set[str]
-) -> list[tuple[Any, ...]]:
+def strengths_that_differ(exported: dict[str, Item], oracle: Oracle, kinds: set[str]) -> list[tuple[Any, ...]]:
     """Row, action, site, exported strength and the claims' strength, where the two differ."""
     differing = []
     for row, action, site in places(oracle, kinds):
@@ -154,9 +152,7 @@ def strengths_that_differ(
     return differing
 
 
-def oppositions_that_differ(
-    exported: dict[str, Item], oracle: Oracle, kinds: set[str]
-) -> list[tuple[str, str, str]]:
+def oppositions_that_differ(exported: dict[str, Item], oracle: Oracle, kinds: set[str]) -> list[tuple[str, str, str]]:
     """Row, action and site where the export and the claims disagree whether the action is opposed."""
     return [
         (row.slug, action, site)
@@ -173,9 +169,7 @@ def test_exported_oppositions_are_those_of_the_claims(exported: dict[str, Item],
     assert oppositions_that_differ(exported, oracle, {"system", "organ"}) == []
 
 
-def test_a_claim_at_a_system_does_not_act_in_a_shared_tissue(
-    exported: dict[str, Item], oracle: Oracle
-) -> None:
+def test_a_claim_at_a_system_does_not_act_in_a_shared_tissue(exported: dict[str, Item], oracle: Oracle) -> None:
     assert strengths_that_differ(exported, oracle, {"tissue"}) == []
     assert oppositions_that_differ(exported, oracle, {"tissue"}) == []
 

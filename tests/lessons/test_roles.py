@@ -149,6 +149,14 @@ def test_only_members_have_a_role_to_change(of):
     assert not Enrolment.objects.filter(user=of(), course__slug=people.EVENING).exists()
 
 
+@pytest.mark.parametrize("name", ["%00", "wenna%00", "%FF", "%F0%9F%8C%BF", "x" * 500, "%2e%2e"])
+def test_a_name_that_nobody_can_have_is_not_found(name):
+    """PostgreSQL refuses a text with a NUL byte, which SQLite takes."""
+    client = people.client_of(people.owner(), raise_request_exception=False)
+    assert client.post(f"/courses/{people.EVENING}/members/{name}/role/", {"role": "owner"}).status_code == 404
+    assert client.get(f"/drills/of/{people.EVENING}/{name}/").status_code == 404
+
+
 def test_a_change_without_the_token_of_the_form_is_refused():
     assert change(people.owner(), people.student(), Role.OWNER, enforce_csrf_checks=True).status_code == 403
     assert role_of(people.student()) == Role.STUDENT

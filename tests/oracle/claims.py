@@ -165,18 +165,14 @@ class Row:
                 said = [c for c in self.claims if c.get("action") == action and c["source"] == source]
                 if said:
                     sites = {c["site"] for c in said}
-                    found[action] = {
-                        site: strongest_right(c for c in said if c["site"] == site) for site in sites
-                    }
+                    found[action] = {site: strongest_right(c for c in said if c["site"] == site) for site in sites}
                     break
         return found
 
     def affinity(self, site: str) -> float:
         """How far the part reaches a site, 0-1."""
         claimed = self.affinities.items()
-        return max(
-            (share / FULL_STRENGTH * self.words.step(start, site) for start, share in claimed), default=0.0
-        )
+        return max((share / FULL_STRENGTH * self.words.step(start, site) for start, share in claimed), default=0.0)
 
     def claimed_at(self, action: str, site: str) -> int:
         """The strength, 0-3, at which an action is claimed at a site or at a system above it."""

@@ -150,11 +150,7 @@ def person_faults(item: Item, words: Vocabulary, rows: Mapping[str, Row]) -> Ite
                 yield f"person: the age does not settle {word}"
         elif not re.search(WORD_DENIALS.get(word) or DENIALS[entry["group"]], text):
             yield f"person: nothing is said of {word}"
-        elif (
-            entry["group"] == "allergy"
-            and other_allergy
-            and not re.search(r"\bno other (known )?allerg", text)
-        ):
+        elif entry["group"] == "allergy" and other_allergy and not re.search(r"\bno other (known )?allerg", text):
             yield f"person: {word} is left open beside another allergy"
 
 
