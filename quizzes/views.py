@@ -163,5 +163,6 @@ def _after(request: PersonRequest, question: Question, sentence: str = "") -> Ht
 
 
 def _panel(request: PersonRequest, question: Question, sentence: str = "") -> HttpResponse:
-    context: dict[str, Any] = panel_context(question) | {"sentence": sentence}
+    is_own = question.attempt.student_id == request.user.pk
+    context: dict[str, Any] = panel_context(question) | {"sentence": sentence, "is_own": is_own}
     return render_page(request, TEMPLATE, context, fragment=FRAGMENT)

@@ -32,8 +32,8 @@ def test_staff_open_a_student_s_answer(asked):
     factories.answered(asked)
     client = people.client_of(people.instructor())
     # 1 session, 2 user, 3 question with attempt, course, item and answer, 4 role in the course, 5 whether it is answered,
-    # 6 whether the person teaches (for the menu)
-    with assert_query_count(6):
+    # 6 whether the person teaches (for the menu), 7 the student's name
+    with assert_query_count(7):
         client.get(address(asked))
 
 
