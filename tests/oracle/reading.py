@@ -161,5 +161,5 @@ def text_faults(item: Item) -> Iterator[str]:
         yield f"text: the vignette has {count} words"
     said = set(re.findall(r"[a-z]+", f"{item['vignette']} {item['stem']}".lower()))
     for option in item["options"]:
-        if option["label"].lower().split()[0].rstrip(",") in said:
+        if re.findall(r"[a-z]+", option["label"].lower())[0] in said:
             yield f"text: the vignette names {option['label']}"
