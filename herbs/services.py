@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from .loading import Bundle, Fault, FaultsError, read_files
 from .loading.reading import file_digest
-from .models import Claim, Herb, Part, Release, Source, TeachingSet, Term, Tradition, TraditionRole
+from .models import Claim, Herb, Override, Part, Release, Source, TeachingSet, Term, Tradition, TraditionRole
 
 Tell = Callable[[int, int], None]
 
@@ -136,5 +136,17 @@ def _store_teaching_sets(bundle: Bundle) -> None:
                 TraditionRole(teaching_set=teaching_set, tradition_id=tradition, role=role, position=number)
                 for number, (tradition, role) in enumerate(wanted)
             )
-            teaching_set.revision += 1
-            teaching_set.save(update_fields=["revision"])
+            _raise_revision(teaching_set)
+        overrides = [(o["row"], o["axis"], float(o["value"]), o["reason"]) for o in record.get("overrides") or []]
+        if list(teaching_set.overrides.order_by("pk").values_list("row", "axis", "value", "reason")) != overrides:
+            teaching_set.overrides.all().delete()
+            Override.objects.bulk_create(
+                Override(teaching_set=teaching_set, row=row, axis=axis, value=value, reason=reason)
+                for row, axis, value, reason in overrides
+            )
+            _raise_revision(teaching_set)
+
+
+def _raise_revision(teaching_set: TeachingSet) -> None:
+    teaching_set.revision += 1
+    teaching_set.save(update_fields=["revision"])

@@ -64,7 +64,8 @@ VOCABULARY: dict[str, Schema] = {
     ),
     "plain.yaml": {"type": "object", "additionalProperties": entry(("name",))},
 }  # fmt: skip
-TEACHING_SETS = entry(("name", "roles"), description=TEXT, is_default=TRUTH, roles=ROLES)
+OVERRIDES = listed(record(("row", "axis", "value", "reason"), row=TEXT, axis=TEXT, reason=TEXT))
+TEACHING_SETS = entry(("name", "roles"), description=TEXT, is_default=TRUTH, roles=ROLES, overrides=OVERRIDES)
 CLAIM = record(
     (),
     **dict.fromkeys(Claim.Predicate.values, TEXT),

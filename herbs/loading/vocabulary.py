@@ -74,6 +74,10 @@ def read_teaching_sets(document: Any, bundle: Bundle, faults: list[Fault]) -> No
                 report("teaching_sets.yaml", role, f"Unknown tradition {role.get('tradition')!r}.")
             if role.get("role") not in TraditionRole.Role.values:
                 report("teaching_sets.yaml", role, f"A role is one of {', '.join(TraditionRole.Role.values)}.")
+        for override in entry.get("overrides") or []:
+            fault = _axes_fault({override["axis"]: override["value"]}, 4)
+            if fault or not override["reason"].strip():
+                report("teaching_sets.yaml", override, fault or "An override needs its reason.")
     bundle.teaching_sets = sets
 
 
