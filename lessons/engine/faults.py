@@ -43,7 +43,7 @@ def applicable(proof: Proof, row: int, unsafe: bool = False) -> tuple[str, ...]:
     if table.opposed[row]:
         return tuple(dict.fromkeys([OPPOSED, *found]))
     affinity, action = table.affinity[row], table.action[row]
-    if found and VERDICTS[table.verdict[row]] == "aggravates" and (affinity >= SUITS_AFFINITY or FEEDS_ROOT in found):
+    if found and VERDICTS[table.verdict[row]] == "aggravates":
         return tuple(dict.fromkeys(found[:1]))
     if affinity < SUITS_AFFINITY:
         found.insert(0, WRONG_PLACE)

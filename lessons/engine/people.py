@@ -8,6 +8,7 @@ from .scenery import PersonWord
 
 WOMEN_ONLY = {"pregnancy", "breastfeeding", "hormonal-contraception"}
 CHILDBEARING = range(18, 55)
+YOUNGEST = 19  # of the adults in vignettes; what comes with years is not drawn for complaints of the young
 LACKS = "has no "
 LEANINGS = (
     ("has always felt the cold", "has always felt the heat"),
@@ -57,7 +58,7 @@ def draw(
     slug = word.slug if word else None
     if only or slug in WOMEN_ONLY:
         noun = "woman"
-    age = rng.randint(max(19, word.from_age if word else 0), 76)
+    age = rng.randint(max(YOUNGEST, word.from_age if word else 0), 76)
     if slug in WOMEN_ONLY or only:
         age = rng.randint(20, 42)
     words = frozenset([slug] if slug else [])

@@ -184,6 +184,7 @@ def _word(catalogue: Catalogue, scenery: Scenery, asking: Asking, proof: Proof, 
         if scenery.words[word].group != "age" and word not in barred and not catalogue.cautioned[key, column]
         and asking.action in (scenery.words[word].only_for or {asking.action})
         and not _contradicts(scenery.words[word], proof)
+        and not (asking.only and scenery.words[word].from_age > people.YOUNGEST)
     ]  # fmt: skip
     if not words:
         return None
