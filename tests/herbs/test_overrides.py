@@ -2,6 +2,7 @@
 
 import pytest
 
+from herbs import catalogue
 from herbs.catalogue import materia_medica
 from herbs.loading import FaultsError
 from herbs.models import Override, TeachingSet
@@ -12,6 +13,14 @@ from .folders import replace, small_folder
 SETS = "teaching_sets.yaml"
 OWN = 'overrides: [{row: inula-helenium-root, axis: temperature, value: -1, reason: "as this school teaches it"}]'
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def nothing_compiled():
+    """A test's rows are rolled back, and its revisions come again with other overrides: compiled sets must not outlive it."""
+    catalogue._compiled.cache_clear()
+    yield
+    catalogue._compiled.cache_clear()
 
 
 @pytest.fixture
@@ -26,9 +35,9 @@ def with_override(folder, text=OWN):
 
 def temperature():
     """Working value and interval of elecampane root on temperature under the default set."""
-    catalogue = materia_medica().catalogue
-    row = catalogue.row_number("inula-helenium-root")
-    return [float(array[row, 0]) for array in (catalogue.value, catalogue.low, catalogue.high)]
+    profiles = materia_medica().catalogue
+    row = profiles.row_number("inula-helenium-root")
+    return [float(array[row, 0]) for array in (profiles.value, profiles.low, profiles.high)]
 
 
 def test_an_override_decides_and_the_sources_still_span_the_interval(folder):
