@@ -41,8 +41,16 @@ class Times:
         return float(np.percentile(self.choice + self.reason, percent) / np.percentile(self.floor, percent))
 
 
+@dataclass(frozen=True)
+class Server:
+    """A running gunicorn: the port it listens on and the process whose children its workers are."""
+
+    port: int
+    pid: int
+
+
 @contextmanager
-def server(database_url: str, workers: int) -> Iterator[int]:
+def server(database_url: str, workers: int) -> Iterator[Server]:
     """A gunicorn of sync workers on a free port."""
     with socket.socket() as probe:
         probe.bind((HOST, 0))
@@ -69,7 +77,7 @@ def server(database_url: str, workers: int) -> Iterator[int]:
             time.sleep(0.1)
         else:
             raise RuntimeError("The bench's server did not start within ten seconds.")
-        yield port
+        yield Server(port, process.pid)
     finally:
         process.terminate()
         process.wait(timeout=20)

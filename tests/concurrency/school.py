@@ -106,12 +106,13 @@ def answer_all(port: int, clients: list[list[str]], after_half: threading.Event 
     return told
 
 
-def kill_a_worker(port: int) -> None:
-    """Kill -9 one of gunicorn's workers: a child of the process that listens on the port."""
-    listed = subprocess.run(["ps", "-eo", "pid,ppid,args"], capture_output=True, text=True, check=True).stdout
-    rows = [line.split(None, 2) for line in listed.splitlines()[1:]]
-    ours = [(int(pid), int(ppid)) for pid, ppid, args in rows if "gunicorn" in args and f":{port}" in args]
-    parents = {pid for pid, _ in ours}
-    workers = [pid for pid, ppid in ours if ppid in parents]
-    assert workers, "No gunicorn worker was found."
+def kill_a_worker(parent: int) -> None:
+    """Kill -9 one of gunicorn's workers: a child of the process that the server began as.
+
+    Told apart by number alone: what ps prints of a command may be cut short to the width of a terminal.
+    """
+    listed = subprocess.run(["ps", "-e", "-o", "pid=,ppid="], capture_output=True, text=True, check=True).stdout
+    rows = [tuple(map(int, line.split())) for line in listed.splitlines()]
+    workers = [pid for pid, ppid in rows if ppid == parent]
+    assert workers, f"Process {parent} has no workers."
     os.kill(workers[0], signal.SIGKILL)

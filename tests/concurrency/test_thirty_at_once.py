@@ -27,8 +27,8 @@ def recorded(url: str) -> list[list]:
 
 def test_rows_are_the_answers_sent(database_url):
     clients = school.prepare(database_url)
-    with server(database_url, workers=3) as port:
-        told = school.answer_all(port, clients)
+    with server(database_url, workers=3) as running:
+        told = school.answer_all(running.port, clients)
     assert not told.errors
     rows = recorded(database_url)
     assert len(rows) == 30 * 20 == len({(code, position) for code, position, *_ in rows})
@@ -39,10 +39,10 @@ def test_rows_are_the_answers_sent(database_url):
 def test_what_was_acknowledged_survives_a_killed_worker(database_url):
     clients = school.prepare(database_url)
     half = threading.Event()
-    with server(database_url, workers=3) as port:
-        killer = threading.Thread(target=lambda: (half.wait(120), school.kill_a_worker(port)))
+    with server(database_url, workers=3) as running:
+        killer = threading.Thread(target=lambda: (half.wait(120), school.kill_a_worker(running.pid)))
         killer.start()
-        told = school.answer_all(port, clients, half)
+        told = school.answer_all(running.port, clients, half)
         killer.join()
     assert half.is_set()
     assert not told.errors

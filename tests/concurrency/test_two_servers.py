@@ -29,7 +29,7 @@ def test_one_drill_on_two_servers():
         session, code = school.prepare(address)[0]
         with server(address, workers=1) as first, server(address, workers=1) as second:
             for position in range(1, 21):
-                here, there = (first, second) if position % 2 else (second, first)
+                here, there = (first.port, second.port) if position % 2 else (second.port, first.port)
                 base = f"/drills/{code}/{position}/"
                 assert school.post(here, f"{base}choice/", session, {"choice": str(position % 4)}) == 200
                 status, page = get(there, base, session)
@@ -37,7 +37,7 @@ def test_one_drill_on_two_servers():
                 assert school.post(there, f"{base}reason/", session, {"reason": "0"}) == 200
                 status, page = get(here, base, session)
                 assert status == 200 and "The reasoning" in page
-            status, page = get(first, f"/drills/{code}/results/", session)
+            status, page = get(first.port, f"/drills/{code}/results/", session)
             assert status == 200 and "20 of 20" in page
         mine = [row for row in json.loads(school.inside(address, "counted.py")) if row[0] == code]
     assert len(mine) == 20 and all(score is not None for *_, score in mine)

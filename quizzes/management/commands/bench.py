@@ -100,10 +100,10 @@ class Command(BaseCommand):
 
     def _round_trips(self, counts: list[int], workers: int) -> bool:
         failed = False
-        with round_trip.server(os.environ["DATABASE_URL"], workers) as port:
+        with round_trip.server(os.environ["DATABASE_URL"], workers) as running:
             for count in counts:
                 self.stdout.write(f"Answer round trip, {count} client{'s' if count > 1 else ''}, {workers} workers ...")
-                times = round_trip.measure(port, [self._client() for _ in range(count)])
+                times = round_trip.measure(running.port, [self._client() for _ in range(count)])
                 for name in ("floor", "choice", "reason"):
                     taken = np.array(getattr(times, name)) * 1000
                     self.stdout.write(
