@@ -1,5 +1,6 @@
 """Validation of one herb's file."""
 
+import re
 from typing import Any
 
 from herbs.engine import AXES
@@ -10,10 +11,10 @@ from .records import Bundle, digest
 from .vocabulary import SLUG
 
 HERB_KEYS = {
-    "slug", "latin", "author", "family", "names", "synonyms", "habit", "status", "status_note", "lookalikes", "parts",
+    "slug", "latin", "author", "family", "names", "synonyms", "habit", "status", "status_note", "old_names", "parts",
 }  # fmt: skip
-PART_KEYS = {"part", "name", "label", "usual_form", "claims"}
-CLAIM_KEYS = {"value", "strength", "site", "form", "source", "seen", "note", "level", "reason"}
+PART_KEYS = {"part", "name", "label", "drug_name", "usual_form", "claims"}
+CLAIM_KEYS = {"site", "form", "source", "seen", "note"}
 STATUSES = {"toxic", "restricted", "at-risk"}
 LEVELS = {"contraindicated", "avoid", "monitor", "interaction"}
 REASONS = {"harm-known", "harm-expected", "no-data"}
@@ -26,7 +27,21 @@ SUBJECT_KIND = {
     P.STATE: Term.Kind.STATE,
     P.CAUTION: Term.Kind.PERSON_WORD,
     P.PREPARATION: Term.Kind.PREPARATION,
+    P.HARVEST: Term.Kind.SEASON,
+    P.SOWING: Term.Kind.SOWING,
+    P.CORRESPONDENCE: Term.Kind.CORRESPONDENCE,
 }
+# What a claim of a predicate says besides source, place, form and note.
+OWN_KEYS = {
+    P.DEGREE: {"value"},
+    P.ACTION: {"strength"},
+    P.AFFINITY: {"strength"},
+    P.CAUTION: {"level", "reason"},
+    P.PREPARATION: {"menstruum", "alcohol", "ratio", "low", "high", "unit", "times", "course"},
+    P.HARVEST: {"age"},
+}
+UNITS = {"g", "ml", "drops"}
+RATIO = re.compile(r"^1:\d{1,2}$")
 
 
 class HerbReader:
@@ -38,6 +53,7 @@ class HerbReader:
         self.subjects = {predicate: bundle.slugs(kind) for predicate, kind in SUBJECT_KIND.items()}
         self.forms = bundle.slugs(Term.Kind.FORM)
         self.usual = {*self.forms, *bundle.slugs(Term.Kind.PREPARATION)}
+        self.menstrua = bundle.slugs(Term.Kind.MENSTRUUM)
         self.habits = bundle.slugs(Term.Kind.HABIT)
 
     def fault(self, entry: Any, message: str) -> None:
@@ -82,7 +98,7 @@ class HerbReader:
             "habit": str(document.get("habit", "")),
             "status": status,
             "status_note": str(document.get("status_note") or ""),
-            "lookalikes": self._strings(document, "lookalikes"),
+            "old_names": self._strings(document, "old_names"),
             "parts": [part for entry in parts if (part := self._part(slug, entry))],
         }
         slugs = [part["slug"] for part in herb["parts"]]
@@ -127,6 +143,7 @@ class HerbReader:
             "slug": f"{herb}-{words}",
             "name": str(entry.get("name") or entry["part"]),
             "label": str(entry.get("label", "")),
+            "drug_name": str(entry.get("drug_name") or ""),
             "usual_form": str(entry.get("usual_form", "")),
             "claims": read,
         }
@@ -137,12 +154,12 @@ class HerbReader:
             self.fault(item, f"A claim names exactly one of {', '.join(P.values)}.")
             return None
         predicate = found[0]
-        self._unknown(item, CLAIM_KEYS | {predicate.value}, "claim")
+        self._unknown(item, CLAIM_KEYS | OWN_KEYS.get(predicate, set()) | {predicate.value}, f"claim of {predicate.value}")
         subject, source = item[predicate.value], item.get("source")
         claim: dict[str, Any] = {
             "predicate": predicate.value, "subject": str(subject), "amount": None, "level": "", "reason": "",
             "form": str(item.get("form") or ""), "site": str(item.get("site") or ""), "source": str(source),
-            "seen": str(item.get("seen") or ""), "note": str(item.get("note") or ""),
+            "seen": str(item.get("seen") or ""), "note": str(item.get("note") or ""), "details": {},
         }  # fmt: skip
         if source not in self.sources:
             self.fault(item, f"Unknown source {source!r}.")
@@ -167,11 +184,32 @@ class HerbReader:
                     item,
                     f"A caution has a level ({', '.join(sorted(LEVELS))}) and a reason ({', '.join(sorted(REASONS))}).",
                 )
+        elif predicate in (P.PREPARATION, P.HARVEST):
+            claim["details"] = self._details(item, predicate)
         if predicate in self.subjects and subject not in self.subjects[predicate]:
             self.fault(item, f"Unknown {predicate.value} {subject!r}.")
         if len(claim["subject"]) > 200:
             self.fault(item, "This text is longer than 200 characters; move the rest to a note.")
         return claim
+
+    def _details(self, item: Any, predicate: Claim.Predicate) -> dict[str, Any]:
+        """What a preparation or a harvest says further, as it stands in the file."""
+        details = {key: item[key] for key in sorted(OWN_KEYS[predicate]) if item.get(key) is not None}
+        limits = {"alcohol": (1, 96), "low": (0, 500), "high": (0, 500), "times": (1, 8), "course": (1, 365), "age": (1, 20)}
+        for key, (least, most) in limits.items():
+            if key in details:
+                self._number(item, key, least, most)
+        if "menstruum" in details and details["menstruum"] not in self.menstrua:
+            self.fault(item, f"Unknown menstruum {details['menstruum']!r}.")
+        if "ratio" in details and not RATIO.fullmatch(str(details["ratio"])):
+            self.fault(item, "A ratio is written 1:5, herb to menstruum.")
+        dose = {"low", "high", "unit"} & details.keys()
+        if dose and (len(dose) < 3 or details["unit"] not in UNITS):
+            self.fault(item, f"A dose band has low, high and a unit ({', '.join(sorted(UNITS))}).")
+        elif dose and isinstance(details["low"], int | float) and isinstance(details["high"], int | float):
+            if details["low"] > details["high"]:
+                self.fault(item, "A dose band runs from low to high.")
+        return details
 
     def _number(self, item: Any, key: str, low: float, high: float) -> float:
         value = item.get(key)

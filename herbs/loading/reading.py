@@ -12,7 +12,7 @@ from .shapes import HERB, TEACHING_SETS, VOCABULARY, misshapen
 from .vocabulary import FILES, read_teaching_sets, read_vocabulary
 from .yaml_lines import parse
 
-LOADER_VERSION = b"2"  # raise it when the loader reads the same files otherwise: they are then loaded again
+LOADER_VERSION = b"3"  # raise it when the loader reads the same files otherwise: they are then loaded again
 VOCABULARY_FILES = [*FILES, "plain.yaml", "traditions.yaml", "sources.yaml"]
 
 

@@ -70,11 +70,12 @@ CLAIM = record(
     (),
     **dict.fromkeys(Claim.Predicate.values, TEXT),
     source=TEXT, site=OPTIONAL, form=OPTIONAL, seen=OPTIONAL, note=OPTIONAL, level=OPTIONAL, reason=OPTIONAL,
+    menstruum=OPTIONAL, ratio=OPTIONAL, unit=OPTIONAL,
 )  # fmt: skip
-PART = record(("part",), part=TEXT, name=OPTIONAL, label=OPTIONAL, usual_form=OPTIONAL, claims=listed(CLAIM))
+PART = record(("part",), part=TEXT, name=OPTIONAL, label=OPTIONAL, drug_name=OPTIONAL, usual_form=OPTIONAL, claims=listed(CLAIM))
 HERB = record(
     slug=TEXT, latin=TEXT, author=OPTIONAL, family=TEXT, names=WORDS, synonyms=WORDS, habit=TEXT, status=WORDS,
-    status_note=OPTIONAL, lookalikes=WORDS, parts=listed(PART),
+    status_note=OPTIONAL, old_names=WORDS, parts=listed(PART),
 )  # fmt: skip
 
 

@@ -30,6 +30,10 @@ PLAIN = {
     "preparations": KIND.PREPARATION,
     "forms": KIND.FORM,
     "habits": KIND.HABIT,
+    "menstrua": KIND.MENSTRUUM,
+    "seasons": KIND.SEASON,
+    "sowings": KIND.SOWING,
+    "correspondences": KIND.CORRESPONDENCE,
 }
 Report = Callable[[str, Any, str], None]
 

@@ -8,7 +8,10 @@ from .vocabulary import Source
 
 
 class Herb(models.Model):
-    """A species in the materia medica."""
+    """A species in the materia medica. A local one was added or changed by people here: loads leave it alone.
+
+    ``old_names`` are names that older books print (Culpeper's spellings among them).
+    """
 
     slug = models.SlugField(max_length=80, unique=True)
     latin = models.CharField(max_length=120)
@@ -20,7 +23,8 @@ class Herb(models.Model):
     habit = models.SlugField(db_index=False)
     status = models.JSONField(default=list)
     status_note = models.TextField(blank=True)
-    lookalikes = models.JSONField(default=list)
+    old_names = models.JSONField(default=list)
+    is_local = models.BooleanField(default=False)
     digest = models.CharField(max_length=64)
 
     objects = HerbQuerySet.as_manager()
@@ -33,12 +37,16 @@ class Herb(models.Model):
 
 
 class Part(models.Model):
-    """The part of a plant that is used; energetics belong to it, not to the species."""
+    """The part of a plant that is used; energetics belong to it, not to the species.
+
+    ``drug_name`` is what pharmacopoeias call it: Althaeae radix.
+    """
 
     slug = models.SlugField(max_length=120, unique=True)
     herb = models.ForeignKey(Herb, on_delete=models.CASCADE, related_name="parts")
     name = models.CharField(max_length=60)
     label = models.CharField(max_length=120)
+    drug_name = models.CharField(max_length=120, blank=True)
     usual_form = models.SlugField(db_index=False)
     position = models.PositiveSmallIntegerField(default=0)
 
@@ -52,7 +60,11 @@ class Part(models.Model):
 
 
 class Claim(models.Model):
-    """One thing said about a part: predicate, subject and amount, by a source, qualified by form or site."""
+    """One thing said about a part: predicate, subject and amount, by a source, qualified by form or site.
+
+    ``details`` holds what a predicate says further: a preparation's menstruum, alcohol (% by volume), ratio, dose band (low and
+    high, in a unit, so many times a day) and longest course (days); a harvest's age of the plant (years).
+    """
 
     class Predicate(models.TextChoices):
         DEGREE = "degree"
@@ -64,6 +76,13 @@ class Claim(models.Model):
         CAUTION = "caution"
         INDICATION = "indication"
         PREPARATION = "preparation"
+        HABITAT = "habitat"
+        SOWING = "sowing"
+        HARVEST = "harvest"
+        DRYING = "drying"
+        LOOKALIKE = "lookalike"
+        CONSERVATION = "conservation"
+        CORRESPONDENCE = "correspondence"
 
     class Seen(models.TextChoices):
         TABLE = "table", "read in a reference table"
@@ -81,6 +100,7 @@ class Claim(models.Model):
     source = models.ForeignKey(Source, on_delete=models.PROTECT, related_name="claims")
     seen = models.CharField(max_length=10, choices=Seen, blank=True)
     note = models.TextField(blank=True)
+    details = models.JSONField(default=dict)
     position = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
@@ -104,9 +124,18 @@ class Claim(models.Model):
 
 
 class Release(models.Model):
-    """One load of the materia medica: which files (by digest) and which data version they made."""
+    """One state of the materia medica: made by a load of files, or by an edit here on top of one.
 
+    ``file_digest`` and ``vocabulary_digest`` tell which files were loaded last; ``data_version`` what is computed with now.
+    """
+
+    class Kind(models.TextChoices):
+        LOAD = "load"
+        EDIT = "edit"
+
+    kind = models.CharField(max_length=10, choices=Kind, default=Kind.LOAD)
     file_digest = models.CharField(max_length=64)
+    vocabulary_digest = models.CharField(max_length=64, default="")
     data_version = models.CharField(max_length=64)
     loaded_at = models.DateTimeField()
     counts = models.JSONField(default=dict)

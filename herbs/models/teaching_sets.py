@@ -1,18 +1,27 @@
 """Which tradition decides, which widens, which is shown only."""
 
+from django.conf import settings
 from django.db import models
 
 from .vocabulary import Tradition
 
 
 class TeachingSet(models.Model):
-    """A school's choice of energetics."""
+    """A school's choice of energetics. One without an owner is shipped: loads write it, and nobody edits it here.
+
+    ``colleagues`` may teach under it and copy it; only its owner changes it.
+    """
 
     slug = models.SlugField(unique=True)
     name = models.CharField(max_length=80)
     description = models.TextField(blank=True)
     is_default = models.BooleanField(default=False)
     revision = models.PositiveIntegerField(default=1)
+    owner = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="teaching_sets"
+    )
+    colleagues = models.ManyToManyField(settings.AUTH_USER_MODEL, blank=True, related_name="shared_teaching_sets")
+    copied_from = models.ForeignKey("self", on_delete=models.SET_NULL, null=True, blank=True, related_name="copies")
 
     class Meta:
         constraints = [
@@ -68,3 +77,25 @@ class Override(models.Model):
 
     def __str__(self) -> str:
         return f"{self.row} {self.axis}"
+
+
+class TeachingSetRevision(models.Model):
+    """A teaching set as it stood at one revision, so that what changed since can be told.
+
+    ``document`` has the shape of an entry of teaching_sets.yaml: name, description, roles, overrides.
+    """
+
+    teaching_set = models.ForeignKey(TeachingSet, on_delete=models.CASCADE, related_name="revisions")
+    revision = models.PositiveIntegerField()
+    document = models.JSONField()
+    saved_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
+    saved_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-revision"]
+        constraints = [
+            models.UniqueConstraint(fields=["teaching_set", "revision"], name="one_document_per_revision"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.teaching_set_id} revision {self.revision}"

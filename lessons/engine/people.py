@@ -7,6 +7,8 @@ from random import Random
 from .scenery import PersonWord
 
 WOMEN_ONLY = {"pregnancy", "breastfeeding", "hormonal-contraception"}
+# Groups of words that no vignette draws: everybody is grown up, and a pregnancy is in its fourth month.
+NOT_DRAWN = frozenset({"age", "other"})
 CHILDBEARING = range(18, 55)
 YOUNGEST = 19  # of the adults in vignettes; what comes with years is not drawn for complaints of the young
 LACKS = "has no "

@@ -145,7 +145,7 @@ def person_faults(item: Item, words: Vocabulary, rows: Mapping[str, Row]) -> Ite
                 yield f"person: {word} is not told"
         elif entry["group"] == "life" and (not woman or (age is not None and age > OLDEST_MOTHER)):
             continue
-        elif entry["group"] == "age":
+        elif entry["group"] in ("age", "other"):
             if age is None or age < 18:
                 yield f"person: the age does not settle {word}"
         elif not re.search(WORD_DENIALS.get(word) or DENIALS[entry["group"]], text):

@@ -181,7 +181,7 @@ def _word(catalogue: Catalogue, scenery: Scenery, asking: Asking, proof: Proof, 
     # A word on which the key has any caution, even a mild one, would make the right answer doubtful.
     words = [
         word for word, column in catalogue.word_index.items()
-        if scenery.words[word].group != "age" and word not in barred and not catalogue.cautioned[key, column]
+        if scenery.words[word].group not in people.NOT_DRAWN and word not in barred and not catalogue.cautioned[key, column]
         and asking.action in (scenery.words[word].only_for or {asking.action})
         and not _contradicts(scenery.words[word], proof)
         and not (asking.only and scenery.words[word].from_age > people.YOUNGEST)
@@ -236,7 +236,7 @@ def _write_item(
     rows = [chosen.key, *(row for row, _ in chosen.distractors)]
     fault_of: dict[int, str] = dict(chosen.distractors)
     turns_on = sorted(
-        {word for row in rows for word in catalogue.unsafe_words(row) if scenery.words[word].group != "age"}
+        {word for row in rows for word in catalogue.unsafe_words(row) if scenery.words[word].group not in people.NOT_DRAWN}
     )
     complaint = rng.choice(asking.complaints)
     vignette = write(complaint, person, findings, scenery.words, turns_on, rng)
