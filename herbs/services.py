@@ -3,27 +3,30 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from django.db import transaction
 from django.db.models import ProtectedError
-from django.utils import timezone
 
 from .loading import Bundle, Fault, FaultsError, read_files
 from .loading.reading import file_digest
-from .models import Claim, Herb, Override, Part, Release, Source, TeachingSet, Term, Tradition, TraditionRole
+from .models import Herb, HerbEdit, Override, Release, Source, TeachingSet, Term, Tradition, TraditionRole
+from .storing import release, store_herb
 
 Tell = Callable[[int, int], None]
 
 
 @dataclass(frozen=True)
 class Loaded:
-    """What a load did: whether anything changed, the data version, and how many herbs were written or removed."""
+    """What a load did: whether anything changed, the data version, how many herbs were written or removed, which were kept.
+
+    ``kept`` names herbs that people added, changed or removed here: a load leaves them as they are.
+    """
 
     changed: bool
     data_version: str
     written: int = 0
     removed: int = 0
+    kept: tuple[str, ...] = ()
 
 
 def load_materia_medica(*, folder: Path, tell: Tell | None = None) -> Loaded:
@@ -41,26 +44,29 @@ def load_materia_medica(*, folder: Path, tell: Tell | None = None) -> Loaded:
 
 
 def _store(bundle: Bundle, file_digest: str) -> Loaded:
-    version = bundle.data_version()
     _store_vocabulary(bundle)
     sources = {source.slug: source for source in Source.objects.all()}
+    kept = {*Herb.objects.filter(is_local=True).values_list("slug", flat=True), *_removed_here()}
     stored = dict(Herb.objects.values_list("slug", "digest"))
-    fresh = [herb for herb in bundle.herbs if stored.get(herb["slug"]) != herb["digest"]]
-    gone = set(stored) - {herb["slug"] for herb in bundle.herbs}
+    shipped = [herb for herb in bundle.herbs if herb["slug"] not in kept]
+    fresh = [herb for herb in shipped if stored.get(herb["slug"]) != herb["digest"]]
+    gone = set(stored) - {herb["slug"] for herb in shipped} - kept
     Herb.objects.filter(slug__in=gone).delete()
     for record in fresh:
-        _store_herb(record, sources)
+        store_herb(record, sources)
     _store_teaching_sets(bundle)
-    # Sources that no claim cites any more may go only after the claims did.
-    Source.objects.exclude(slug__in=[s["slug"] for s in bundle.sources]).delete()
-    Tradition.objects.exclude(slug__in=[t["slug"] for t in bundle.traditions]).delete()
-    Release.objects.create(
-        file_digest=file_digest,
-        data_version=version,
-        loaded_at=timezone.now(),
-        counts={"herbs": Herb.objects.count(), "parts": Part.objects.count(), "claims": Claim.objects.count()},
-    )
-    return Loaded(True, version, len(fresh), len(gone))
+    # Sources that no claim cites any more may go only after the claims did; local herbs may still cite one.
+    unknown = Source.objects.exclude(slug__in=[s["slug"] for s in bundle.sources]).filter(claims=None)
+    unknown.delete()
+    Tradition.objects.exclude(slug__in=[t["slug"] for t in bundle.traditions]).filter(sources=None).delete()
+    made = release(Release.Kind.LOAD, file_digest=file_digest, vocabulary_digest=bundle.vocabulary_digest())
+    return Loaded(True, made.data_version, len(fresh), len(gone), tuple(sorted(kept)))
+
+
+def _removed_here() -> set[str]:
+    """Herbs whose last edit removed them: a load does not bring them back."""
+    last = dict(HerbEdit.objects.order_by("number").values_list("herb_slug", "kind"))
+    return {slug for slug, kind in last.items() if kind == HerbEdit.Kind.REMOVED}
 
 
 def _store_vocabulary(bundle: Bundle) -> None:
@@ -94,24 +100,9 @@ def _store_vocabulary(bundle: Bundle) -> None:
     )
 
 
-def _store_herb(record: dict[str, Any], sources: dict[str, Source]) -> None:
-    fields = {key: value for key, value in record.items() if key not in ("slug", "parts")}
-    herb, _ = Herb.objects.update_or_create(slug=record["slug"], defaults=fields)
-    herb.parts.exclude(slug__in=[part["slug"] for part in record["parts"]]).delete()
-    for number, entry in enumerate(record["parts"]):
-        defaults = {key: entry[key] for key in ("name", "label", "usual_form")}
-        part, _ = Part.objects.update_or_create(
-            slug=entry["slug"], defaults={**defaults, "herb": herb, "position": number}
-        )
-        part.claims.all().delete()
-        Claim.objects.bulk_create(
-            Claim(part=part, position=place, **{**claim, "source": sources[claim["source"]]})
-            for place, claim in enumerate(entry["claims"])
-        )
-
-
 def _store_teaching_sets(bundle: Bundle) -> None:
-    stale = TeachingSet.objects.exclude(slug__in=[record["slug"] for record in bundle.teaching_sets])
+    slugs = [record["slug"] for record in bundle.teaching_sets]
+    stale = TeachingSet.objects.exclude(slug__in=slugs).filter(owner=None)
     try:
         stale.delete()
     except ProtectedError:

@@ -154,7 +154,9 @@ class HerbReader:
             self.fault(item, f"A claim names exactly one of {', '.join(P.values)}.")
             return None
         predicate = found[0]
-        self._unknown(item, CLAIM_KEYS | OWN_KEYS.get(predicate, set()) | {predicate.value}, f"claim of {predicate.value}")
+        self._unknown(
+            item, CLAIM_KEYS | OWN_KEYS.get(predicate, set()) | {predicate.value}, f"claim of {predicate.value}"
+        )
         subject, source = item[predicate.value], item.get("source")
         claim: dict[str, Any] = {
             "predicate": predicate.value, "subject": str(subject), "amount": None, "level": "", "reason": "",
@@ -195,7 +197,14 @@ class HerbReader:
     def _details(self, item: Any, predicate: Claim.Predicate) -> dict[str, Any]:
         """What a preparation or a harvest says further, as it stands in the file."""
         details = {key: item[key] for key in sorted(OWN_KEYS[predicate]) if item.get(key) is not None}
-        limits = {"alcohol": (1, 96), "low": (0, 500), "high": (0, 500), "times": (1, 8), "course": (1, 365), "age": (1, 20)}
+        limits = {
+            "alcohol": (1, 96),
+            "low": (0, 500),
+            "high": (0, 500),
+            "times": (1, 8),
+            "course": (1, 365),
+            "age": (1, 20),
+        }
         for key, (least, most) in limits.items():
             if key in details:
                 self._number(item, key, least, most)
@@ -206,8 +215,9 @@ class HerbReader:
         dose = {"low", "high", "unit"} & details.keys()
         if dose and (len(dose) < 3 or details["unit"] not in UNITS):
             self.fault(item, f"A dose band has low, high and a unit ({', '.join(sorted(UNITS))}).")
-        elif dose and isinstance(details["low"], int | float) and isinstance(details["high"], int | float):
-            if details["low"] > details["high"]:
+        elif dose:
+            ends = [details["low"], details["high"]]
+            if all(isinstance(end, int | float) for end in ends) and ends[0] > ends[1]:
                 self.fault(item, "A dose band runs from low to high.")
         return details
 

@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -27,8 +27,15 @@ class Bundle:
         """Terms of a kind by slug."""
         return {term["slug"]: term for term in self.terms.get(kind, [])}
 
+    def vocabulary_digest(self) -> str:
+        """Digest of the words everything is written in."""
+        return digest([self.terms, self.traditions, self.sources])
+
     def data_version(self) -> str:
         """Digest of the vocabulary's digest and every herb's digest: changes when anything computed with changes."""
-        parts = [digest([self.terms, self.traditions, self.sources])]
-        parts += sorted(herb["digest"] for herb in self.herbs)
-        return digest(parts)[:16]
+        return data_version(self.vocabulary_digest(), [herb["digest"] for herb in self.herbs])
+
+
+def data_version(vocabulary_digest: str, herb_digests: Iterable[str]) -> str:
+    """The version of a materia medica made of these words and these herbs."""
+    return digest([vocabulary_digest, *sorted(herb_digests)])[:16]

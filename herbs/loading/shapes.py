@@ -72,7 +72,9 @@ CLAIM = record(
     source=TEXT, site=OPTIONAL, form=OPTIONAL, seen=OPTIONAL, note=OPTIONAL, level=OPTIONAL, reason=OPTIONAL,
     menstruum=OPTIONAL, ratio=OPTIONAL, unit=OPTIONAL,
 )  # fmt: skip
-PART = record(("part",), part=TEXT, name=OPTIONAL, label=OPTIONAL, drug_name=OPTIONAL, usual_form=OPTIONAL, claims=listed(CLAIM))
+PART = record(
+    ("part",), part=TEXT, name=OPTIONAL, label=OPTIONAL, drug_name=OPTIONAL, usual_form=OPTIONAL, claims=listed(CLAIM)
+)
 HERB = record(
     slug=TEXT, latin=TEXT, author=OPTIONAL, family=TEXT, names=WORDS, synonyms=WORDS, habit=TEXT, status=WORDS,
     status_note=OPTIONAL, old_names=WORDS, parts=listed(PART),

@@ -44,6 +44,8 @@ class Command(BaseCommand):
             self.stdout.write(
                 f"Loaded data version {loaded.data_version}: {loaded.written} herbs written, {loaded.removed} removed."
             )
+            if loaded.kept:
+                self.stdout.write(f"Left as people changed them here: {', '.join(loaded.kept)}.")
         else:
             self.stdout.write(f"Nothing to do: data version {loaded.data_version} is already loaded.")
 
