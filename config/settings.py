@@ -133,6 +133,8 @@ STORAGES = {
         else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },
 }
+# Pictures that people add; served by a view, so that only members see them and only as pictures.
+MEDIA_ROOT = Path(os.environ.get("MEDIA_ROOT") or LOCAL_DIR / "media")
 WHITENOISE_USE_FINDERS = not PRODUCTION
 
 ACCOUNT_LOGIN_METHODS = {"username", "email"}

@@ -77,7 +77,7 @@ def save_herb(
         if base is not None and base != (stored.digest if stored else ""):
             raise EditConflictError(document_of(stored) if stored else "")
         word = kind or (HerbEdit.Kind.CHANGED if stored else HerbEdit.Kind.ADDED)
-        _remember_shipped(record["slug"], stored)
+        remember_shipped(record["slug"], document_of(stored) if stored else "")
         herb = store_herb(record, {s.slug: s for s in Source.objects.all()}, is_local=is_local)
         _note(record["slug"], word, herb_yaml(record), summary, by)
         _bump()
@@ -100,7 +100,7 @@ def remove_herb(*, slug: str, by: Person | None, summary: str = "") -> bool:
         stored = Herb.objects.for_monograph().select_for_update(of=("self",)).filter(slug=slug).first()
         if stored is None:
             return False
-        _remember_shipped(slug, stored)
+        remember_shipped(slug, document_of(stored))
         stored.delete()
         _note(slug, HerbEdit.Kind.REMOVED, "", summary, by)
         _bump()
@@ -121,10 +121,10 @@ def restore_edit(*, edit: HerbEdit, by: Person | None) -> tuple[Herb, bool]:
     )
 
 
-def _remember_shipped(slug: str, stored: Herb | None) -> None:
-    """Before the first change here, keep the herb as it was shipped."""
-    if stored and not HerbEdit.objects.filter(herb_slug=slug).exists():
-        _note(slug, HerbEdit.Kind.SHIPPED, document_of(stored), "", None)
+def remember_shipped(slug: str, document: str) -> None:
+    """Before the first change here, keep the herb's file as it was shipped."""
+    if document and not HerbEdit.objects.filter(herb_slug=slug).exists():
+        _note(slug, HerbEdit.Kind.SHIPPED, document, "", None)
 
 
 def _note(slug: str, kind: str, document: str, summary: str, by: Person | None) -> None:

@@ -31,6 +31,7 @@ from .axes import (
 from .blend import arithmetic_degree, geometric_degree, powers
 from .claims import ActionTerm, DerivedRule, PartRecord, Statement, TeachingSet
 from .compare import Moved, moved
+from .differentials import Contrast, Differential, contrast_words, contrasts, differentials, leading_classes
 from .errors import EnergeticsError, InvalidPatternError, UnknownNameError
 from .fit import FitTable, order, score
 from .interval import CORNERS, Bounds, bounds, shifted
@@ -41,11 +42,11 @@ from .sites import Site, SiteGraph
 from .words import capital, degree_number, joined, pole
 
 __all__ = [
-    "AGGRAVATES_LEADING", "AXES", "AXIS_INDEX", "BEARING_MIN", "CONSTANTS", "CORNERS", "ENGINE_VERSION", "HERB_POLES", "LIMIT",
-    "MARGIN", "ROUNDING", "SHIFT", "STATE_POLES", "SUITS_ACTION", "SUITS_AFFINITY", "SUITS_LEADING", "VERDICTS",
-    "VERDICT_WORDS", "WEIGHTS", "ActionTerm", "Bounds", "Catalogue", "DerivedRule", "EnergeticsError", "Fit", "FitTable",
-    "InvalidPatternError", "Moved", "PartRecord", "Pattern", "Presentation", "Row", "Site", "SiteGraph", "Statement",
-    "TeachingSet", "UnknownNameError", "arithmetic_degree", "bounds", "capital", "compile_catalogue",
-    "constitution_from_mapping", "degree_number", "fit_of", "geometric_degree", "joined", "moved", "order", "pole", "powers",
-    "score", "shifted",
+    "AGGRAVATES_LEADING", "AXES", "AXIS_INDEX", "BEARING_MIN", "CONSTANTS", "CORNERS", "ENGINE_VERSION", "HERB_POLES",
+    "LIMIT", "MARGIN", "ROUNDING", "SHIFT", "STATE_POLES", "SUITS_ACTION", "SUITS_AFFINITY", "SUITS_LEADING", "VERDICTS",
+    "VERDICT_WORDS", "WEIGHTS", "ActionTerm", "Bounds", "Catalogue", "Contrast", "DerivedRule", "Differential",
+    "EnergeticsError", "Fit", "FitTable", "InvalidPatternError", "Moved", "PartRecord", "Pattern", "Presentation", "Row",
+    "Site", "SiteGraph", "Statement", "TeachingSet", "UnknownNameError", "arithmetic_degree", "bounds", "capital",
+    "compile_catalogue", "constitution_from_mapping", "contrast_words", "contrasts", "degree_number", "differentials",
+    "fit_of", "geometric_degree", "joined", "leading_classes", "moved", "order", "pole", "powers", "score", "shifted",
 ]  # fmt: skip

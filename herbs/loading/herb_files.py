@@ -41,7 +41,7 @@ OWN_KEYS = {
     P.HARVEST: {"age"},
 }
 UNITS = {"g", "ml", "drops"}
-RATIO = re.compile(r"^1:\d{1,2}$")
+RATIO = re.compile(r"^1:\d{1,3}$")
 
 
 class HerbReader:
@@ -125,7 +125,7 @@ class HerbReader:
             claims = []
         read, seen = [], set()
         for item in claims:
-            claim = self._claim(item)
+            claim = self.claim(item)
             if claim is None:
                 continue
             key = tuple(claim[k] for k in ("predicate", "subject", "source", "form", "site"))
@@ -148,7 +148,8 @@ class HerbReader:
             "claims": read,
         }
 
-    def _claim(self, item: Any) -> dict[str, Any] | None:
+    def claim(self, item: Any) -> dict[str, Any] | None:
+        """One claim as a record, or None when it is not a claim at all."""
         found = [p for p in P if isinstance(item, dict) and p.value in item]
         if len(found) != 1:
             self.fault(item, f"A claim names exactly one of {', '.join(P.values)}.")

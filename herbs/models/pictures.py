@@ -46,7 +46,9 @@ class Picture(models.Model):
         ordering = ["stage", "id"]
         constraints = [
             models.UniqueConstraint(fields=["part", "digest"], name="same_picture_once_per_part"),
-            models.CheckConstraint(condition=~models.Q(alt="") & ~models.Q(credit=""), name="picture_has_alt_and_credit"),
+            models.CheckConstraint(
+                condition=~models.Q(alt="") & ~models.Q(credit=""), name="picture_has_alt_and_credit"
+            ),
         ]
 
     def __str__(self) -> str:

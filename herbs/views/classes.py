@@ -1,75 +1,29 @@
-"""Pages of the materia medica."""
+"""Action classes."""
 
 from typing import Any
 
 import numpy as np
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
+from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from .catalogue import EmptyMateriaMedicaError, MateriaMedica, materia_medica
-from .engine import AXES
-from .models import Herb, Part, TeachingSet, Term
-from .monograph import kind, monograph, plane_of, signed
+from herbs.catalogue import EmptyMateriaMedicaError
+from herbs.engine import AXES
+from herbs.models import Term
+from herbs.monograph import kind, plane_of, signed
+
+from .common import empty, medica_for
 
 SORTS = ("herb", *AXES, "strength")
-
-
-def _medica(request: HttpRequest) -> MateriaMedica:
-    """The materia medica under the teaching set that the address names (?set=), else the default one."""
-    slug = request.GET.get("set", "")
-    return materia_medica(slug if slug and TeachingSet.objects.filter(slug=slug).exists() else None)
-
-
-def _empty(request: HttpRequest) -> HttpResponse:
-    return render(request, "herbs/empty.html", status=503)
-
-
-@require_safe
-def herb_index(request: HttpRequest) -> HttpResponse:
-    """Every herb by Latin name, with its parts."""
-    herbs = Herb.objects.for_index()
-    if not herbs:
-        return _empty(request)
-    return render(request, "herbs/herb_index.html", {"herbs": herbs})
-
-
-@require_safe
-def herb_detail(request: HttpRequest, slug: str) -> HttpResponse:
-    """A monograph: one section for each part."""
-    herb = get_object_or_404(Herb.objects.for_monograph(), slug=slug)
-    medica = _medica(request)
-    return render(
-        request,
-        "herbs/herb_detail.html",
-        {"herb": herb, "sections": monograph(herb, medica), "teaching_set": medica.teaching_set_name},
-    )
-
-
-@require_safe
-def part_detail(request: HttpRequest, slug: str) -> HttpResponse:
-    """A part, or a form of a part, is read in its herb's monograph."""
-    part = Part.objects.select_related("herb").filter(slug=slug).first()
-    if part is None:
-        try:
-            row = _medica(request).rows.get(slug)
-        except EmptyMateriaMedicaError:
-            row = None
-        if row is None:
-            raise Http404("No such part.")
-        part = Part.objects.select_related("herb").get(slug=row.part_slug)
-    query = {"set": request.GET["set"]} if request.GET.get("set") else None
-    return redirect(reverse("herbs:herb-detail", args=[part.herb.slug], query=query, fragment=part.slug))
 
 
 @require_safe
 def class_index(request: HttpRequest) -> HttpResponse:
     """The action classes that drills ask about."""
     try:
-        medica = _medica(request)
+        medica = medica_for(request)
     except EmptyMateriaMedicaError:
-        return _empty(request)
+        return empty(request)
     catalogue = medica.catalogue
     classes = [
         {
@@ -86,9 +40,9 @@ def class_index(request: HttpRequest) -> HttpResponse:
 def class_detail(request: HttpRequest, slug: str) -> HttpResponse:
     """One action class: its herbs on the plane and in a table, sortable by any column."""
     try:
-        medica = _medica(request)
+        medica = medica_for(request)
     except EmptyMateriaMedicaError:
-        return _empty(request)
+        return empty(request)
     catalogue = medica.catalogue
     if slug not in catalogue.actions:
         raise Http404("No such action class.")

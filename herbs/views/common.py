@@ -1,0 +1,18 @@
+"""What several pages of the materia medica need."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from herbs.catalogue import MateriaMedica, materia_medica
+from herbs.models import TeachingSet
+
+
+def medica_for(request: HttpRequest) -> MateriaMedica:
+    """The materia medica under the teaching set that the address names (?set=), else the default one."""
+    slug = request.GET.get("set", "")
+    return materia_medica(slug if slug and TeachingSet.objects.filter(slug=slug).exists() else None)
+
+
+def empty(request: HttpRequest) -> HttpResponse:
+    """The answer while nothing has been loaded."""
+    return render(request, "herbs/empty.html", status=503)
