@@ -7,3 +7,7 @@ class HerbsConfig(AppConfig):
     """Materia medica and the energetic-fit engine."""
 
     name = "herbs"
+
+    def ready(self) -> None:
+        """Register the permissions."""
+        from . import policy  # noqa: F401

@@ -102,7 +102,7 @@ def _store_vocabulary(bundle: Bundle) -> None:
 
 def _store_teaching_sets(bundle: Bundle) -> None:
     slugs = [record["slug"] for record in bundle.teaching_sets]
-    stale = TeachingSet.objects.exclude(slug__in=slugs).filter(owner=None)
+    stale = TeachingSet.objects.exclude(slug__in=slugs).filter(is_local=False)
     try:
         stale.delete()
     except ProtectedError:

@@ -56,3 +56,7 @@ rules.add_perm("lessons.view_samples", teaches_somewhere)
 rules.add_perm("lessons.view_course", belongs | administers)
 rules.add_perm("lessons.view_members", is_staff_of | administers)
 rules.add_perm("lessons.change_roles", owns | administers)
+# The materia medica is one for the whole installation: whoever teaches may mend it, and every change can be undone.
+for name in ("herbs.change_herb", "herbs.change_picture", "herbs.add_teachingset"):
+    rules.add_rule(name, teaches_somewhere)
+    rules.add_perm(name, teaches_somewhere)

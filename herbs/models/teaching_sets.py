@@ -7,7 +7,7 @@ from .vocabulary import Tradition
 
 
 class TeachingSet(models.Model):
-    """A school's choice of energetics. One without an owner is shipped: loads write it, and nobody edits it here.
+    """A school's choice of energetics. A local one was made here; the others are shipped, written by loads alone.
 
     ``colleagues`` may teach under it and copy it; only its owner changes it.
     """
@@ -17,6 +17,7 @@ class TeachingSet(models.Model):
     description = models.TextField(blank=True)
     is_default = models.BooleanField(default=False)
     revision = models.PositiveIntegerField(default=1)
+    is_local = models.BooleanField(default=False)
     owner = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="teaching_sets"
     )
