@@ -25,6 +25,7 @@ from .engine import (
 )
 from .models import Claim, Part, Release, Source, Term
 from .models import TeachingSet as TeachingSetRow
+from .teaching_sets import set_document
 
 STRENGTHS = ("hardly an", "slight", "plain", "leading")
 COMPUTED = (Claim.Predicate.DEGREE, Claim.Predicate.ACTION, Claim.Predicate.AFFINITY, Claim.Predicate.CAUTION)
@@ -121,14 +122,22 @@ def _compiled(slug: str, revision: int, version: str, engine_version: str) -> Ma
 
 def _compile(slug: str, version: str) -> MateriaMedica:
     row = TeachingSetRow.objects.get(slug=slug)
+    return _under(engine_teaching_set(row), row.name, version)
+
+
+def draft_materia_medica(document: Mapping[str, Any]) -> MateriaMedica:
+    """The materia medica under a teaching set that need not be saved (see ``teaching_sets.set_document``); compiled anew."""
+    with transaction.atomic():
+        return _under(engine_set_of(document, "draft", 0), document["name"], data_version())
+
+
+def _under(teaching_set: TeachingSet, name: str, version: str) -> MateriaMedica:
     terms = vocabulary()
-    graph = site_graph(terms)
     records = part_records()
-    teaching_set = engine_teaching_set(row)
     catalogue = compile_catalogue(
         records,
         teaching_set,
-        graph,
+        site_graph(terms),
         action_terms(terms),
         derived_rules(terms),
         list(terms[Term.Kind.PERSON_WORD]),
@@ -136,9 +145,7 @@ def _compile(slug: str, version: str) -> MateriaMedica:
     )
     sources = {s.slug: {"citation": s.citation, "basis": s.basis} for s in Source.objects.all()}
     heard = teaching_set.sources("decides", "widens")
-    return MateriaMedica(
-        catalogue, terms, sources, heard, {part.slug: part for part in records}, _status_notes(), row.name
-    )
+    return MateriaMedica(catalogue, terms, sources, heard, {part.slug: part for part in records}, _status_notes(), name)
 
 
 def _status_notes() -> dict[str, str]:
@@ -195,18 +202,23 @@ def derived_rules(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> list[Der
 
 
 def engine_teaching_set(row: TeachingSetRow) -> TeachingSet:
+    """A stored teaching set for the engine."""
+    return engine_set_of(set_document(row), row.slug, row.revision)
+
+
+def engine_set_of(document: Mapping[str, Any], slug: str, revision: int) -> TeachingSet:
     """A teaching set with the sources of each tradition in order: the tradition's place, then the source's."""
-    roles = {role.tradition_id: (role.position, role.role) for role in row.roles.all()}
+    roles = {entry["tradition"]: (place, entry["role"]) for place, entry in enumerate(document["roles"])}
     ranked = sorted(
-        (roles[tradition][0], position, slug, roles[tradition][1])
-        for slug, tradition, position in Source.objects.values_list("slug", "tradition_id", "position")
+        (roles[tradition][0], position, source, roles[tradition][1])
+        for source, tradition, position in Source.objects.values_list("slug", "tradition__slug", "position")
         if tradition in roles
     )
     return TeachingSet(
-        row.slug,
-        tuple((slug, role) for _, _, slug, role in ranked),  # type: ignore[misc]
-        {(o.row, o.axis): o.value for o in row.overrides.all()},
-        row.revision,
+        slug,
+        tuple((source, role) for _, _, source, role in ranked),
+        {(o["row"], o["axis"]): o["value"] for o in document["overrides"]},
+        revision,
     )
 
 

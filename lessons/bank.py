@@ -48,4 +48,9 @@ def question_maker(teaching_set: str | None = None) -> QuestionMaker:
 
 @lru_cache(maxsize=8)
 def _maker(medica: MateriaMedica) -> QuestionMaker:
+    return maker_of(medica)
+
+
+def maker_of(medica: MateriaMedica) -> QuestionMaker:
+    """The maker for a materia medica at hand, such as one under a teaching set that is not saved."""
     return QuestionMaker(medica, build_scenery(medica.terms), Prover(medica.catalogue))

@@ -10,6 +10,7 @@ from .models import Course, Enrolment
 from .policy import STAFF
 from .requests import PersonRequest
 from .services import LastOwnerError, change_role
+from .set_pages import sets_for
 
 # Who answers for the course comes first.
 RANK = {role: place for place, role in enumerate(reversed(Enrolment.Role.values))}
@@ -38,6 +39,7 @@ def course_detail(request: PersonRequest, slug: str) -> HttpResponse:
         "course": course,
         "staff": sorted(course.enrolments.filter(role__in=STAFF).select_related("user"), key=by_rank),
         "may_view_members": request.user.has_perm("lessons.view_members", course),
+        "sets": sets_for(request.user) if request.user.has_perm("lessons.change_roles", course) else [],
     }
     return render(request, "lessons/course_detail.html", context)
 

@@ -9,12 +9,12 @@ from django.views.decorators.http import require_safe
 
 from herbs.catalogue import EmptyMateriaMedicaError
 from herbs.engine import moved
-from herbs.models import TeachingSet
 
 from .bank import question_maker
 from .engine import Constraints, NoValidItemError, audit, contrast, recheck
 from .engine.families import best_fit
 from .requests import PersonRequest
+from .set_pages import sets_for
 
 SAMPLES = 3
 
@@ -49,7 +49,7 @@ def teaching_set_compare(request: PersonRequest) -> HttpResponse:
     """Two teaching sets side by side: which profiles move, which verdicts flip, what becomes contested."""
     if not request.user.has_perm("lessons.view_samples"):
         raise PermissionDenied
-    sets = list(TeachingSet.objects.order_by("-is_default", "name").prefetch_related("roles__tradition", "overrides"))
+    sets = list(sets_for(request.user).prefetch_related("roles__tradition", "overrides"))
     known = {teaching_set.slug: teaching_set for teaching_set in sets}
     try:
         default = question_maker()

@@ -132,6 +132,20 @@ lessons:member-role                        GET    in   405  405  405  405  405  
 lessons:member-role                        POST   in   404  403  403  403  302  302  404  404  404
 lessons:teaching-set-compare               GET    in   403  403  403  200  200  200  403  200  200
 lessons:teaching-set-compare               POST   in   405  405  405  405  405  405  405  405  405
+lessons:course-teaching-set                GET    in   405  405  405  405  405  405  405  405  405
+lessons:course-teaching-set                POST   in   404  403  403  403  302  302  404  404  404
+lessons:teaching-set-list                  GET    in   403  403  403  200  200  200  403  200  200
+lessons:teaching-set-list                  POST   in   405  405  405  405  405  405  405  405  405
+lessons:teaching-set-detail                GET    in   403  403  403  200  200  200  403  200  200
+lessons:teaching-set-detail                POST   in   405  405  405  405  405  405  405  405  405
+lessons:teaching-set-copy                  GET    in   405  405  405  405  405  405  405  405  405
+lessons:teaching-set-copy                  POST   in   403  403  403  302  302  302  403  302  302
+lessons:teaching-set-edit                  GET    in   403  403  403  403  403  403  403  403  403
+lessons:teaching-set-edit                  POST   in   403  403  403  403  403  403  403  403  403
+lessons:teaching-set-changes               GET    in   403  403  403  200  200  200  403  200  200
+lessons:teaching-set-changes               POST   in   405  405  405  405  405  405  405  405  405
+lessons:teaching-set-share                 GET    in   405  405  405  405  405  405  405  405  405
+lessons:teaching-set-share                 POST   in   403  403  403  403  403  403  403  403  403
 herbs:herb-index                           GET    in   200  200  200  200  200  200  200  200  200
 herbs:herb-index                           POST   in   405  405  405  405  405  405  405  405  405
 herbs:herb-detail                          GET    in   200  200  200  200  200  200  200  200  200
@@ -188,6 +202,8 @@ def path_of(name: str, drill: Attempt) -> str:
         "lessons:course-detail": [course],
         "lessons:course-members": [course],
         "lessons:member-role": [course, student],
+        "lessons:course-teaching-set": [course],
+        **{f"lessons:teaching-set-{page}": ["after-culpeper"] for page in ("detail", "copy", "edit", "changes", "share")},
         "herbs:herb-detail": [part.herb.slug],
         "herbs:part-detail": [part.slug],
         "herbs:class-detail": [factories.question(drill).item.action],

@@ -2,7 +2,7 @@
 
 from .audit import audit
 from .certificate import recheck
-from .contrast import Contrast, Flip, contrast
+from .contrast import Contrast, Flip, KeyChange, contrast, key_changes
 from .errors import NoValidItemError, UnknownFamilyError
 from .families import FAMILIES, generator
 from .families.best_fit import Constraints
@@ -10,6 +10,6 @@ from .proof import Prover, prove
 from .scenery import Scenery, build_scenery
 
 __all__ = [
-    "FAMILIES", "Constraints", "Contrast", "Flip", "NoValidItemError", "Prover", "Scenery", "UnknownFamilyError", "audit",
-    "build_scenery", "contrast", "generator", "prove", "recheck",
+    "FAMILIES", "Constraints", "Contrast", "Flip", "KeyChange", "NoValidItemError", "Prover", "Scenery", "UnknownFamilyError",
+    "audit", "build_scenery", "contrast", "generator", "key_changes", "prove", "recheck",
 ]  # fmt: skip

@@ -85,3 +85,38 @@ def _flips(
         for slug, label, first, second in both
         if first != second and "suits" in (first, second)
     ]
+
+
+@dataclass(frozen=True)
+class KeyChange:
+    """A presentation whose provable keys differ: labels of those lost and of those gained."""
+
+    asking: Asking
+    pattern: PatternForm
+    lost: tuple[str, ...]
+    gained: tuple[str, ...]
+
+
+def key_changes(before: Prover, after: Prover, scenery: Scenery, actions: Iterable[str]) -> list[KeyChange]:
+    """Presentations of some actions, at ordinary severity, whose set of provable keys differs between two teaching sets."""
+    wanted = set(actions)
+    found = []
+    for asking in (asking for asking in scenery.askings if asking.action in wanted):
+        for form in (form for form in scenery.patterns if form.severity == ORDINARY):
+            was, now = _keys(before, asking, form), _keys(after, asking, form)
+            if was.keys() != now.keys():
+                lost = tuple(sorted(was[slug] for slug in was.keys() - now.keys()))
+                gained = tuple(sorted(now[slug] for slug in now.keys() - was.keys()))
+                found.append(KeyChange(asking, form, lost, gained))
+    return found
+
+
+def _keys(prover: Prover, asking: Asking, form: PatternForm) -> dict[str, str]:
+    """Labels by slug of the parts that are proved to suit and have three distractors."""
+    keys = {}
+    for number, pool in enumerate(prover.pools(asking.action)):
+        proof = prover(asking.site, asking.action, form.pattern, NO_LEANING, number)
+        for key in np.flatnonzero(proof.sure):
+            if proof.clear_of(int(key)).sum() >= DISTRACTORS:
+                keys[pool.rows[key].slug] = pool.rows[key].label
+    return keys

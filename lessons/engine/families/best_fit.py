@@ -236,7 +236,12 @@ def _write_item(
     rows = [chosen.key, *(row for row, _ in chosen.distractors)]
     fault_of: dict[int, str] = dict(chosen.distractors)
     turns_on = sorted(
-        {word for row in rows for word in catalogue.unsafe_words(row) if scenery.words[word].group not in people.NOT_DRAWN}
+        {
+            word
+            for row in rows
+            for word in catalogue.unsafe_words(row)
+            if scenery.words[word].group not in people.NOT_DRAWN
+        }
     )
     complaint = rng.choice(asking.complaints)
     vignette = write(complaint, person, findings, scenery.words, turns_on, rng)
