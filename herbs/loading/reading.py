@@ -92,6 +92,10 @@ def read_files(folder: Path, tell: Callable[[int, int], None] | None = None) -> 
             if disputed["part"] not in owners:
                 message = f"There is no part {disputed['part']!r}."
                 faults.append(Fault("vocabulary/askings.yaml", getattr(disputed, "line", 1), message))
+    for departure in [] if faults else bundle.terms.get("departure", []):
+        if departure["part"] not in owners:
+            message = f"There is no part {departure['part']!r}."
+            faults.append(Fault("vocabulary/departures.yaml", getattr(departure, "line", 1), message))
     if faults:
         raise FaultsError(faults)
     return bundle

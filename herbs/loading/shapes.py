@@ -58,6 +58,15 @@ VOCABULARY: dict[str, Schema] = {
         left_out=WORDS, own_only=TRUTH,
         not_offered=listed(record(("part", "axis", "sign"), part=TEXT, axis=TEXT)),
     ),
+    "cross_walk.yaml": entry(
+        ("name", "tradition", "kind", "means", "source"),
+        tradition=TEXT, kind=TEXT, means=TEXT, pattern=MAPPING, source=TEXT, seen=OPTIONAL, note=OPTIONAL,
+    ),
+    "taste_rules.yaml": entry(
+        ("tradition", "axes", "source"), tradition=TEXT, taste=TEXT, constituent=TEXT, axes=MAPPING, source=TEXT, seen=TEXT,
+        note=TEXT,
+    ),
+    "departures.yaml": entry(("part", "axis", "tradition", "reason"), part=TEXT, axis=TEXT, tradition=TEXT, reason=TEXT),
     "traditions.yaml": entry(("name",)),
     "sources.yaml": entry(
         ("tradition", "basis", "citation"), tradition=TEXT, basis=TEXT, citation=TEXT, year={"type": ["integer", "null"]},

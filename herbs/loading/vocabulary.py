@@ -23,6 +23,9 @@ FILES = {
     "red_flags.yaml": KIND.RED_FLAG,
     "derived_actions.yaml": KIND.DERIVED_RULE,
     "askings.yaml": KIND.ASKING,
+    "cross_walk.yaml": KIND.CROSS_WALK,
+    "taste_rules.yaml": KIND.TASTE_RULE,
+    "departures.yaml": KIND.DEPARTURE,
 }
 PLAIN = {
     "tastes": KIND.TASTE,
@@ -35,6 +38,7 @@ PLAIN = {
     "sowings": KIND.SOWING,
     "correspondences": KIND.CORRESPONDENCE,
 }
+CROSS_WALK_KINDS = ("state", "quality", "action")
 Report = Callable[[str, Any, str], None]
 
 
@@ -56,6 +60,9 @@ def read_vocabulary(files: dict[str, Any], faults: list[Fault]) -> Bundle:
     _check_links(bundle, report)
     _check_patterns(bundle, report)
     _check_findings(bundle, report)
+    _check_cross_walk(bundle, report)
+    _check_taste_rules(bundle, report)
+    _check_departures(bundle, report)
     return bundle
 
 
@@ -211,3 +218,52 @@ def _check_findings(bundle: Bundle, report: Report) -> None:
             part = entry.get(key) or {}
             if part.get("axis") not in AXES or part.get("sign") not in (-1, 1):
                 report("order_findings.yaml", entry, f"{key} needs an axis and a sign of -1 or 1.")
+
+
+def _check_cross_walk(bundle: Bundle, report: Report) -> None:
+    """Every term names its tradition and its source as a claim does; a pattern is degrees on the axes."""
+    traditions = {tradition["slug"] for tradition in bundle.traditions}
+    bases = {source["slug"]: source.get("basis") for source in bundle.sources}
+    for term in bundle.terms[KIND.CROSS_WALK]:
+        source, seen = term["source"], term.get("seen") or ""
+        if term["tradition"] not in traditions:
+            report("cross_walk.yaml", term, f"Unknown tradition {term['tradition']!r}.")
+        if term["kind"] not in CROSS_WALK_KINDS:
+            report("cross_walk.yaml", term, f"The kind is one of {', '.join(CROSS_WALK_KINDS)}.")
+        if not term["means"].strip():
+            report("cross_walk.yaml", term, "A term needs what it means here, in words.")
+        if source not in bases:
+            report("cross_walk.yaml", term, f"Unknown source {source!r}.")
+        elif bases[source] == Basis.PUBLISHED and seen not in ("table", "memory"):
+            report("cross_walk.yaml", term, "A published source needs seen: table (read) or seen: memory (recalled).")
+        elif bases[source] != Basis.PUBLISHED and seen:
+            report("cross_walk.yaml", term, "Only a published source can be seen; leave seen out.")
+        fault = _axes_fault(term.get("pattern") or {}, 4)
+        if fault:
+            report("cross_walk.yaml", term, fault)
+
+
+def _check_taste_rules(bundle: Bundle, report: Report) -> None:
+    """A rule speaks for one taste or one class of constituents, in its tradition's own source."""
+    sources = {source["slug"]: source for source in bundle.sources}
+    known = {"taste": bundle.slugs(KIND.TASTE), "constituent": bundle.slugs(KIND.CONSTITUENT)}
+    for rule in bundle.terms[KIND.TASTE_RULE]:
+        named = [key for key in known if key in rule]
+        if len(named) != 1 or rule[named[0]] not in known[named[0]]:
+            report("taste_rules.yaml", rule, "A rule names one known taste or one known constituent.")
+        source = sources.get(str(rule.get("source")))
+        if source is None or source["tradition"] != rule.get("tradition"):
+            report("taste_rules.yaml", rule, "A rule's source must be known and of the rule's own tradition.")
+        fault = _axes_fault(rule.get("axes"), 4)
+        if fault:
+            report("taste_rules.yaml", rule, fault)
+
+
+def _check_departures(bundle: Bundle, report: Report) -> None:
+    """A departure names an axis, a tradition and its reason; that the part exists is checked with the herbs."""
+    traditions = {tradition["slug"] for tradition in bundle.traditions}
+    for entry in bundle.terms[KIND.DEPARTURE]:
+        if entry["axis"] not in AXES:
+            report("departures.yaml", entry, f"Unknown axis {entry['axis']!r}.")
+        if entry["tradition"] not in traditions:
+            report("departures.yaml", entry, f"Unknown tradition {entry['tradition']!r}.")

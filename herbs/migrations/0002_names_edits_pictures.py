@@ -76,7 +76,7 @@ class Migration(migrations.Migration):
         migrations.AlterField(
             model_name='term',
             name='kind',
-            field=models.CharField(choices=[('site', 'Site'), ('action', 'Action'), ('person-word', 'Person Word'), ('state', 'State'), ('taste', 'Taste'), ('constituent', 'Constituent'), ('preparation', 'Preparation'), ('form', 'Form'), ('habit', 'Habit'), ('menstruum', 'Menstruum'), ('season', 'Season'), ('sowing', 'Sowing'), ('correspondence', 'Correspondence'), ('cross-walk', 'Cross Walk'), ('finding', 'Finding'), ('order-finding', 'Order Finding'), ('red-flag', 'Red Flag'), ('mixed-pattern', 'Mixed Pattern'), ('derived-rule', 'Derived Rule'), ('asking', 'Asking')], max_length=20),
+            field=models.CharField(choices=[('site', 'Site'), ('action', 'Action'), ('person-word', 'Person Word'), ('state', 'State'), ('taste', 'Taste'), ('constituent', 'Constituent'), ('preparation', 'Preparation'), ('form', 'Form'), ('habit', 'Habit'), ('menstruum', 'Menstruum'), ('season', 'Season'), ('sowing', 'Sowing'), ('correspondence', 'Correspondence'), ('cross-walk', 'Cross Walk'), ('taste-rule', 'Taste Rule'), ('departure', 'Departure'), ('finding', 'Finding'), ('order-finding', 'Order Finding'), ('red-flag', 'Red Flag'), ('mixed-pattern', 'Mixed Pattern'), ('derived-rule', 'Derived Rule'), ('asking', 'Asking')], max_length=20),
         ),
         migrations.CreateModel(
             name='SearchName',

@@ -60,6 +60,8 @@ class Term(models.Model):
         SOWING = "sowing"
         CORRESPONDENCE = "correspondence"
         CROSS_WALK = "cross-walk"
+        TASTE_RULE = "taste-rule"
+        DEPARTURE = "departure"
         FINDING = "finding"
         ORDER_FINDING = "order-finding"
         RED_FLAG = "red-flag"
