@@ -73,8 +73,9 @@ def report(medica: MateriaMedica) -> Iterator[str]:
 
 def _row(told: Agreement) -> str:
     kappa = "none" if told.kappa is None else f"{told.kappa.value:.2f} ({told.kappa.low:.2f} to {told.kappa.high:.2f})"
-    contrary = sum(pair.is_contrary for pair in told.pairs)
-    return f"| {told.tradition} | {told.axis} | {len(told.pairs)} | {told.same_side:.0%} | {told.within_one:.0%} | {kappa} | {contrary} |"
+    contrary = str(sum(pair.is_contrary for pair in told.pairs))
+    shares = [f"{told.same_side:.0%}", f"{told.within_one:.0%}"]
+    return f"| {' | '.join([told.tradition, told.axis, str(len(told.pairs)), *shares, kappa, contrary])} |"
 
 
 def _licensed(medica: MateriaMedica) -> Iterator[str]:
