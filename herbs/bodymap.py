@@ -7,10 +7,10 @@ from typing import Any, Final
 from herbs.engine import BEARING_MIN, SiteGraph, joined
 
 WIDTH: Final = 400
-SYSTEM_X, TRUNK_X, ORGAN_X = 12, 166, 180  # where systems stand, where the branches leave, where organs begin
+SYSTEM_X, TRUNK_X, ORGAN_X = 12, 160, 174  # where systems stand, where the branches leave, where organs begin
 LINE, GAP = 25, 7  # from one line of organs to the next, and more between systems
-LETTER = 6.3  # width of a letter at the size of the labels, on the safe side
-TEXT_AFTER, ORGAN_AFTER = 12, 26  # from a mark to its label, and from a label to the next mark's centre
+WIDE, NARROW = set("mw"), set("fijlrt ")  # letters by width, at the size of the labels, in the heavier weight
+TEXT_AFTER, ORGAN_AFTER = 12, 23  # from a mark to its label, and from a label to the next mark's centre
 CLAIMED, REACHED, UNTOUCHED = "claimed", "reached", "untouched"
 WIDENED = "widened"  # claimed only by sources that widen
 STRENGTH_WORDS = ("hardly", "slightly", "plainly", "leading")
@@ -59,7 +59,7 @@ def body_map(graph: SiteGraph, claimed: Mapping[str, tuple[int, bool]], reach: M
         x = float(ORGAN_X)
         lines = [top]
         for organ in organs:
-            width = TEXT_AFTER + LETTER * len(organ.name)
+            width = TEXT_AFTER + _width(organ.name)
             if x > ORGAN_X and x + width > WIDTH:
                 x, y = float(ORGAN_X), y + LINE
                 lines.append(y)
@@ -67,14 +67,14 @@ def body_map(graph: SiteGraph, claimed: Mapping[str, tuple[int, bool]], reach: M
             x += width + ORGAN_AFTER - TEXT_AFTER
         if organs:
             strong = any(slug in claimed for slug in (site.slug, *(organ.slug for organ in organs)))
-            branches.append(Branch(_path(SYSTEM_X + TEXT_AFTER + LETTER * len(site.name), top, lines), strong))
+            branches.append(Branch(_path(SYSTEM_X + TEXT_AFTER + _width(site.name), top, lines), strong))
         y += LINE + GAP
     y += GAP
     rule = y - LINE / 2 - GAP
     x = float(SYSTEM_X)
     for site in graph.sites.values():
         if site.kind == "tissue":
-            width = TEXT_AFTER + LETTER * len(site.name)
+            width = TEXT_AFTER + _width(site.name)
             if x > SYSTEM_X and x + width > WIDTH:
                 x, y = float(SYSTEM_X), y + LINE
             nodes.append(_node(site.slug, site.name, x, y, claimed, reach))
@@ -102,9 +102,14 @@ def _node(
     return Node(name, x, y, UNTOUCHED, 0, 2.5)
 
 
+def _width(label: str) -> float:
+    """About how wide a label is drawn, on the safe side."""
+    return sum(11.0 if letter in WIDE else 4.6 if letter in NARROW else 7.0 for letter in label)
+
+
 def _path(start: float, top: float, lines: list[float]) -> str:
     """From the system's label to the trunk, down the trunk, and out to each line of organs."""
-    reach = f"M{start + 4:g} {top:g}H{TRUNK_X + 4}"
+    reach = f"M{min(start + 2, TRUNK_X - 4):g} {top:g}H{TRUNK_X + 4}"
     trunk = f"M{TRUNK_X - 2} {top:g}V{lines[-1]:g}" if len(lines) > 1 else ""
     return reach + trunk + "".join(f"M{TRUNK_X - 2} {line:g}H{TRUNK_X + 4}" for line in lines[1:])
 

@@ -83,6 +83,7 @@ def page_addresses(drill: Attempt) -> dict[str, str]:
     content = question(drill, 1).item.content
     part = content["options"][content["key"]]
     herb = "-".join(part["latin"].lower().replace("×", "x").split())
+    compared = [option["part"] for option in content["options"]]
     finished = finished_attempt(drill.student, length=1)
     return {
         "front page": reverse("home"),
@@ -95,6 +96,10 @@ def page_addresses(drill: Attempt) -> dict[str, str]:
         "results": reverse("quizzes:attempt-results", args=[finished.code]),
         "materia medica": reverse("herbs:herb-index"),
         "monograph": reverse("herbs:herb-detail", args=[herb]),
+        "as told by": reverse("herbs:herb-as-told-by", args=[herb]),
+        "cross-walk": reverse("herbs:cross-walk"),
+        "comparison": reverse("herbs:part-compare", query={"parts": ",".join(compared)}),
+        "comparison without parts": reverse("herbs:part-compare"),
         "classes": reverse("herbs:class-index"),
         "class": reverse("herbs:class-detail", args=[content["presentation"]["action"]]),
         "samples": reverse("lessons:item-samples"),

@@ -150,6 +150,12 @@ herbs:herb-index                           GET    in   200  200  200  200  200  
 herbs:herb-index                           POST   in   405  405  405  405  405  405  405  405  405
 herbs:herb-detail                          GET    in   200  200  200  200  200  200  200  200  200
 herbs:herb-detail                          POST   in   405  405  405  405  405  405  405  405  405
+herbs:herb-as-told-by                      GET    in   200  200  200  200  200  200  200  200  200
+herbs:herb-as-told-by                      POST   in   405  405  405  405  405  405  405  405  405
+herbs:cross-walk                           GET    in   200  200  200  200  200  200  200  200  200
+herbs:cross-walk                           POST   in   405  405  405  405  405  405  405  405  405
+herbs:part-compare                         GET    in   200  200  200  200  200  200  200  200  200
+herbs:part-compare                         POST   in   405  405  405  405  405  405  405  405  405
 herbs:part-detail                          GET    in   302  302  302  302  302  302  302  302  302
 herbs:part-detail                          POST   in   405  405  405  405  405  405  405  405  405
 herbs:class-index                          GET    in   200  200  200  200  200  200  200  200  200
@@ -205,6 +211,7 @@ def path_of(name: str, drill: Attempt) -> str:
         "lessons:course-teaching-set": [course],
         **{f"lessons:teaching-set-{page}": ["after-culpeper"] for page in ("detail", "copy", "edit", "changes", "share")},
         "herbs:herb-detail": [part.herb.slug],
+        "herbs:herb-as-told-by": [part.herb.slug],
         "herbs:part-detail": [part.slug],
         "herbs:class-detail": [factories.question(drill).item.action],
     }

@@ -22,30 +22,33 @@ def actions(claims: Iterable[Claim], medica: MateriaMedica) -> list[dict[str, An
         spots: dict[tuple[str, str], list[Claim]] = defaultdict(list)
         for claim in found:
             spots[claim.site, claim.form].append(claim)
+        places: dict[tuple[str, str, str], list[str]] = defaultdict(list)
+        for (site, form), said in spots.items():
+            strength, others = _strength(said, medica)
+            places[strength, form, others].append(medica.catalogue.graph[site].name if site else "")
         told.append(
             {
                 "term": medica.catalogue.actions[slug],
                 "strongest": max(claim.amount or 0 for claim in found),
-                "places": [_spot(site, form, said, medica) for (site, form), said in spots.items()],
+                "places": [
+                    {"strength": strength, "form": spaced(form), "others": others, "sites": joined(sites)}
+                    for (strength, form, others), sites in places.items()
+                ],
             }
         )
     return sorted(told, key=lambda action: (-action["strongest"], action["term"].name))
 
 
-def _spot(site: str, form: str, claims: Sequence[Claim], medica: MateriaMedica) -> dict[str, str]:
-    """An action at one place: the strength by the source that comes first, and what others hold it to be."""
+def _strength(claims: Sequence[Claim], medica: MateriaMedica) -> tuple[str, str]:
+    """The strength of an action at one place by the source that comes first, and what others hold it to be."""
     heard = sorted(claims, key=lambda claim: _order(claim, medica))
     first = strength_word(heard[0].amount)
-    others: dict[str, list[str]] = defaultdict(list)
-    for claim in heard[1:]:
-        if strength_word(claim.amount) != first:
-            others[strength_word(claim.amount)].append(claim.source.tradition.name)
-    return {
-        "strength": first,
-        "site": medica.catalogue.graph[site].name if site else "",
-        "form": spaced(form),
-        "others": "; ".join(f"{word} by {joined(list(dict.fromkeys(names)))}" for word, names in others.items()),
+    others = {
+        claim.source.tradition.name: strength_word(claim.amount)
+        for claim in reversed(heard[1:])
+        if strength_word(claim.amount) != first
     }
+    return first, "; ".join(f"{name}: {word}" for name, word in others.items())
 
 
 def _order(claim: Claim, medica: MateriaMedica) -> int:
@@ -90,7 +93,7 @@ def places(row: int, claims: Iterable[Claim], medica: MateriaMedica) -> dict[str
         table.append(
             {
                 "name": catalogue.graph[site].name,
-                "within": joined(sorted(catalogue.graph[p].name for p in catalogue.graph[site].parents) or [""]),
+                "within": ", ".join(sorted(catalogue.graph[p].name for p in catalogue.graph[site].parents)),
                 "amount": amount,
                 "strength": strength_word(amount),
                 "reckoned": reckoned,

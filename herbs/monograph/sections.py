@@ -94,13 +94,22 @@ def _entry(claim: Claim, medica: MateriaMedica) -> dict[str, Any]:
 
 
 def _elsewhere(row: int, claims: list[Claim], medica: MateriaMedica) -> list[dict[str, Any]]:
-    """What sources that are shown only say. A degree on the other side of temperate from ours has ours beside it."""
+    """What sources that are shown only say. A degree on the other side of temperate from ours has ours beside it, with the
+    reason where one is known."""
+    part = medica.catalogue.rows[row].part_slug
+    reasons = {
+        (entry["axis"], entry["tradition"]): str(entry["reason"]).rstrip(".")
+        for entry in medica.terms[Term.Kind.DEPARTURE].values()
+        if entry["part"] == part
+    }
 
     def tell(claim: Claim) -> dict[str, Any]:
         entry = _entry(claim, medica)
         if claim.predicate == PREDICATE.DEGREE:
             ours = contrary_working_value(claim, row, medica.catalogue)
-            entry["ours"] = None if ours is None else degree_words(claim.subject, ours)
+            if ours is not None:
+                entry["ours"] = degree_words(claim.subject, ours)
+                entry["reason"] = reasons.get((claim.subject, claim.source.tradition.slug), "")
         return entry
 
     return by_source(claims, heading_of, tell)

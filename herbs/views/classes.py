@@ -7,7 +7,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from herbs.catalogue import EmptyMateriaMedicaError
+from herbs.catalogue import EmptyMateriaMedicaError, MateriaMedica
 from herbs.engine import AXES
 from herbs.models import Term
 from herbs.monograph import kind, plane_of, signed
@@ -15,6 +15,17 @@ from herbs.monograph import kind, plane_of, signed
 from .common import empty, medica_for
 
 SORTS = ("herb", *AXES, "strength")
+
+
+def _places(row: int, action: int, medica: MateriaMedica) -> str:
+    """Where a row has an action at least plainly, or most strongly where it has it nowhere so: systems before organs."""
+    catalogue = medica.catalogue
+    here = catalogue.strength[row, action]
+    least = min(2 / 3, float(here.max())) - 1e-9
+    strong = [site for site, number in catalogue.site_index.items() if here[number] >= least]
+    # An organ need not be named beside the system it belongs to.
+    told = [site for site in strong if not catalogue.graph[site].parents & set(strong)]
+    return ", ".join(catalogue.graph[site].name for site in told or strong)
 
 
 @require_safe
@@ -63,6 +74,8 @@ def class_detail(request: HttpRequest, slug: str) -> HttpResponse:
             "kind": kind(catalogue.value[n]),
             "values": [signed(v) for v in catalogue.value[n]],
             "strength": round(float(strength[n]) * 3),
+            "sites": _places(n, action, medica),
+            "cautions": int(catalogue.cautioned[n].sum()),
         }
         for n in members
     ]
