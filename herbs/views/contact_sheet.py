@@ -1,0 +1,74 @@
+"""A sheet to print: the herbs of an action class with plate, names, kind and cautions."""
+
+from collections import defaultdict
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from herbs.catalogue import EmptyMateriaMedicaError, MateriaMedica
+from herbs.engine import Row
+from herbs.models import Claim, Part, Picture
+from herbs.monograph import kind
+from herbs.monograph.handling import cautions
+
+from .classes import members_of
+from .common import empty, medica_for
+
+
+@require_safe
+def contact_sheet(request: HttpRequest) -> HttpResponse:
+    """The parts of a class, one card each; without a class, the classes to choose from."""
+    try:
+        medica = medica_for(request)
+    except EmptyMateriaMedicaError:
+        return empty(request)
+    slug = request.GET.get("class", "")
+    context: dict[str, Any] = {"classes": medica.class_actions, "teaching_set": medica.teaching_set_name}
+    if slug:
+        if slug not in medica.catalogue.actions:
+            raise Http404("No such action class.")
+        rows = [medica.catalogue.rows[number] for number in members_of(medica.catalogue, slug)]
+        context |= {"term": medica.catalogue.actions[slug], "cards": cards(rows, medica)}
+    return render(request, "herbs/contact_sheet.html", context)
+
+
+def cards(rows: list[Row], medica: MateriaMedica) -> list[dict[str, Any]]:
+    """What stands on the sheet for each row: its part, plate or drawing, kind and cautions. Four queries."""
+    slugs = {row.part_slug for row in rows}
+    parts = {part.slug: part for part in Part.objects.filter(slug__in=slugs).select_related("herb")}
+    plates: dict[str, Picture] = {}
+    herb_plates: dict[int, Picture] = {}
+    for picture in Picture.objects.filter(part__herb__parts__slug__in=slugs).select_related("part").distinct():
+        plates.setdefault(picture.part.slug, picture)
+        herb_plates.setdefault(picture.part.herb_id, picture)
+    said: dict[str, list[Claim]] = defaultdict(list)
+    heard = Claim.objects.filter(part__slug__in=slugs, predicate=Claim.Predicate.CAUTION, source__slug__in=medica.heard)
+    for claim in heard.select_related("part", "source"):
+        said[claim.part.slug].append(claim)
+    made = []
+    for row in rows:
+        part = parts[row.part_slug]
+        told = [caution for caution in cautions(said[row.part_slug], medica) if caution["form"] in ("", row.form or "")]
+        made.append(
+            {
+                "row": row,
+                "part": part,
+                "herb": part.herb,
+                "picture": plates.get(part.slug) or herb_plates.get(part.herb_id),
+                "kind": kind(medica.catalogue.value[medica.catalogue.row_number(row.slug)]),
+                "cautions": _by_level(told),
+            }
+        )
+    return made
+
+
+def _by_level(told: list[dict[str, Any]]) -> list[tuple[str, list[str]]]:
+    """Cautions shortened for a card: each level once, the gravest first, with whom it concerns."""
+    levels: dict[str, list[str]] = {}
+    for caution in told:
+        levels.setdefault(caution["level"], []).append(caution["who"])
+    return [(level, list(dict.fromkeys(who))) for level, who in levels.items()]
+
+
