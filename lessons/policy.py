@@ -43,11 +43,13 @@ def owns(user: User, course: Course | None) -> bool:
 
 @rules.predicate
 def teaches_somewhere(user: User) -> bool:
-    """The user teaches some course, or administers a school."""
+    """The user teaches some course, or administers a school; two queries at most, and the answer is kept on the user."""
     if not user.is_authenticated:
         return False
-    teaches = user.enrolments.filter(role__in=TEACHERS).exists()
-    return teaches or user.administered_schools.exists()
+    if "_teaches" not in user.__dict__:
+        teaches = user.enrolments.filter(role__in=TEACHERS).exists()
+        user.__dict__["_teaches"] = teaches or user.administered_schools.exists()
+    return bool(user.__dict__["_teaches"])
 
 
 # A rule as well as a permission: pages that only show or hide a link ask it without touching Django's permission tables.

@@ -22,6 +22,8 @@ def small_folder(place: Path) -> Path:
     # Askings name parts of other herbs that are not to be offered; here there are none to name.
     askings = folder / "vocabulary/askings.yaml"
     askings.write_text(re.sub(r", not_offered: \[.*?\]", "", askings.read_text(encoding="utf-8")), encoding="utf-8")
+    # Departures, too, are told of parts.
+    (folder / "vocabulary/departures.yaml").write_text("[]\n")
     (folder / "herbs").mkdir()
     for herb in HERBS:
         shutil.copy(SHIPPED / "herbs" / f"{herb}.yaml", folder / "herbs")

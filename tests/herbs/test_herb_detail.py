@@ -251,6 +251,7 @@ def test_every_monograph_is_whole(client):
 def test_the_page_costs_always_the_same_queries(client, slug):
     page_of(client, slug)  # compiles the materia medica if no test has done so
     # 1 session, 2 user, 3 herb, 4 parts, 5 claims, 6 sources, 7 traditions, 8 data version, 9 teaching set, 10 whether the
-    # person teaches, 11 whether the person administers a school (both for the menu)
-    with assert_query_count(11):
+    # person teaches, 11 whether the person administers a school (both for the menu),
+    # 12 pictures
+    with assert_query_count(12):
         page_of(client, slug)

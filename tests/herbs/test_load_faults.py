@@ -59,7 +59,7 @@ ONE_LINE = {
     "unknown status": ('status: []\nstatus_note: ""', 'status: [rare]\nstatus_note: "Seldom met."', "Unknown status 'rare'"),
     "status without a note": ("status: []", "status: [toxic]", "A status needs a status_note"),
     "unknown level": ("level: avoid", "level: shun", "A caution has a level"),
-    "unknown key of a claim": (FIRST, FIRST[:-1] + ", colour: red}", "A claim has no key 'colour'"),
+    "unknown key of a claim": (FIRST, FIRST[:-1] + ", colour: red}", "A claim of degree has no key 'colour'"),
     "unknown key of a part": ("usual_form: decoction", "usual_form: decoction\n  colour: red", "A part has no key 'colour'"),
     "unknown key of a herb": ("habit: daisy", "habit: daisy\ncolour: red", "A herb has no key 'colour'"),
     "two predicates": ("{taste: bitter,", "{taste: bitter, state: cold,", "A claim names exactly one of"),

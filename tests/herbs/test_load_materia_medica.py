@@ -57,7 +57,7 @@ def test_the_command_says_that_there_is_nothing_to_do():
 
 
 def test_a_comment_changes_the_file_and_not_one_herb(folder):
-    load_materia_medica(folder=folder)
+    first = load_materia_medica(folder=folder)
     before = stored()
     replace(folder, INULA, "slug: inula-helenium", "# a remark\nslug: inula-helenium")
     loaded = load_materia_medica(folder=folder)
@@ -65,7 +65,7 @@ def test_a_comment_changes_the_file_and_not_one_herb(folder):
     after = stored()
     for kept in ("Herb", "Part", "Claim", "Source", "Tradition", "TeachingSet", "TraditionRole"):
         assert after[kept] == before[kept], kept
-    assert loaded.data_version == before["Release"][-1][2]
+    assert loaded.data_version == first.data_version
 
 
 def test_editing_one_herb_rewrites_only_that_herb(folder):
