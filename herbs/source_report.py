@@ -122,7 +122,8 @@ def taste_checks(medica: MateriaMedica) -> Iterator[TasteCheck]:
             awaited = expected(own, tastes, made_of[TODAY].get(part, set()))
             looked += len(awaited.keys() & found.keys())
             odd += [(part, axis, *both) for axis, both in exceptions(awaited, found).items()]
-        yield TasteCheck(name, looked, looked - len(odd), tuple(sorted(odd)))
+        if looked:
+            yield TasteCheck(name, looked, looked - len(odd), tuple(sorted(odd)))
 
 
 def _degrees(medica: MateriaMedica, tradition: str) -> Mapping[str, dict[str, float]]:
