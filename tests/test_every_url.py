@@ -156,6 +156,38 @@ herbs:cross-walk                           GET    in   200  200  200  200  200  
 herbs:cross-walk                           POST   in   405  405  405  405  405  405  405  405  405
 herbs:part-compare                         GET    in   200  200  200  200  200  200  200  200  200
 herbs:part-compare                         POST   in   405  405  405  405  405  405  405  405  405
+herbs:herb-add                             GET    in   403  403  403  200  200  200  403  200  200
+herbs:herb-add                             POST   in   403  403  403  200  200  200  403  200  200
+herbs:herb-edit                            GET    in   403  403  403  200  200  200  403  200  200
+herbs:herb-edit                            POST   in   403  403  403  200  200  200  403  200  200
+herbs:claim-row                            GET    in   405  405  405  405  405  405  405  405  405
+herbs:claim-row                            POST   in   403  403  403  400  400  400  403  400  400
+herbs:herb-remove                          GET    in   403  403  403  200  200  200  403  200  200
+herbs:herb-remove                          POST   in   403  403  403  302  302  302  403  302  302
+herbs:herb-history                         GET    in   403  403  403  200  200  200  403  200  200
+herbs:herb-history                         POST   in   405  405  405  405  405  405  405  405  405
+herbs:edit-restore                         GET    in   405  405  405  405  405  405  405  405  405
+herbs:edit-restore                         POST   in   403  403  403  404  404  404  403  404  404
+herbs:herb-file                            GET    in   403  403  403  200  200  200  403  200  200
+herbs:herb-file                            POST   in   405  405  405  405  405  405  405  405  405
+herbs:edit-list                            GET    in   403  403  403  200  200  200  403  200  200
+herbs:edit-list                            POST   in   405  405  405  405  405  405  405  405  405
+herbs:exchange                             GET    in   403  403  403  200  200  200  403  200  200
+herbs:exchange                             POST   in   403  403  403  200  200  200  403  200  200
+herbs:claims-export                        GET    in   403  403  403  302  302  302  403  302  302
+herbs:claims-export                        POST   in   405  405  405  405  405  405  405  405  405
+herbs:exchange-preview                     GET    in   403  403  403  302  302  302  403  302  302
+herbs:exchange-preview                     POST   in   405  405  405  405  405  405  405  405  405
+herbs:exchange-confirm                     GET    in   405  405  405  405  405  405  405  405  405
+herbs:exchange-confirm                     POST   in   403  403  403  302  302  302  403  302  302
+herbs:herb-pictures                        GET    in   403  403  403  200  200  200  403  200  200
+herbs:herb-pictures                        POST   in   403  403  403  200  200  200  403  200  200
+herbs:picture-remove                       GET    in   403  403  403  404  404  404  403  404  404
+herbs:picture-remove                       POST   in   403  403  403  404  404  404  403  404  404
+herbs:picture-file                         GET    in   404  404  404  404  404  404  404  404  404
+herbs:picture-file                         POST   in   405  405  405  405  405  405  405  405  405
+herbs:contact-sheet                        GET    in   200  200  200  200  200  200  200  200  200
+herbs:contact-sheet                        POST   in   405  405  405  405  405  405  405  405  405
 herbs:part-detail                          GET    in   302  302  302  302  302  302  302  302  302
 herbs:part-detail                          POST   in   405  405  405  405  405  405  405  405  405
 herbs:class-index                          GET    in   200  200  200  200  200  200  200  200  200
@@ -213,6 +245,12 @@ def path_of(name: str, drill: Attempt) -> str:
         "herbs:herb-detail": [part.herb.slug],
         "herbs:herb-as-told-by": [part.herb.slug],
         "herbs:part-detail": [part.slug],
+        **{f"herbs:herb-{page}": [part.herb.slug] for page in ("edit", "remove", "history", "file", "pictures")},
+        "herbs:edit-restore": [part.herb.slug, 1],
+        "herbs:exchange-preview": ["no-such-file"],
+        "herbs:exchange-confirm": ["no-such-file"],
+        "herbs:picture-remove": [uuid.UUID(int=7)],
+        "herbs:picture-file": [uuid.UUID(int=7), 320, "webp"],
         "herbs:class-detail": [factories.question(drill).item.action],
     }
     return reverse(name, args=arguments.get(name))

@@ -14,6 +14,7 @@ from herbs.monograph import kind, plane_of, signed
 
 from .common import empty, medica_for
 
+SEVERAL = 3  # parts that have an action plainly, for it to be shown beside the classes
 SORTS = ("herb", *AXES, "strength")
 
 
@@ -44,7 +45,18 @@ def class_index(request: HttpRequest) -> HttpResponse:
         }
         for term in medica.class_actions
     ]
-    return render(request, "herbs/class_index.html", {"classes": classes})
+    return render(request, "herbs/class_index.html", {"classes": classes, "others": _others(medica)})
+
+
+def _others(medica: MateriaMedica) -> list[dict[str, Any]]:
+    """Actions that are told of several parts and not asked about in drills; humoral ones are history and stand elsewhere."""
+    catalogue, terms = medica.catalogue, medica.terms[Term.Kind.ACTION]
+    counted = [
+        (term, int((catalogue.strength[:, catalogue.action_index[slug]] > 0.5).any(axis=1).sum()))
+        for slug, term in catalogue.actions.items()
+        if not term.is_class and not terms[slug].get("history")
+    ]
+    return [{"term": term, "definition": terms[term.slug]["definition"]} for term, count in counted if count >= SEVERAL]
 
 
 @require_safe

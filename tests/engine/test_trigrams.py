@@ -58,7 +58,7 @@ def test_any_text_is_answered_in_order(text):
 def test_folding_leaves_plain_words_and_can_be_repeated(text):
     folded = fold(text)
     assert fold(folded) == folded
-    assert all(letter == " " or letter.isascii() and letter.isalnum() for letter in folded)
+    assert all(letter == " " or (letter.isascii() and letter.isalnum()) for letter in folded)
 
 
 def test_accents_ligatures_and_marks_do_not_matter():
