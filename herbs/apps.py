@@ -9,5 +9,5 @@ class HerbsConfig(AppConfig):
     name = "herbs"
 
     def ready(self) -> None:
-        """Register the permissions."""
-        from . import policy  # noqa: F401
+        """Register the permissions, and what happens to the files of a picture that goes."""
+        from . import pictures, policy  # noqa: F401

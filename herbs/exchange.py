@@ -68,7 +68,8 @@ class DetailField(fields.Field):
     """A column kept in a claim's details."""
 
     def get_value(self, instance: Any) -> Any:
-        return instance.details.get(self.column_name, "")
+        # There is no claim where a row takes it away.
+        return instance.details.get(self.column_name, "") if instance else ""
 
     def save(self, instance: Any, row: Any, is_m2m: bool = False, **kwargs: Any) -> None:
         if self.column_name not in row:
@@ -272,7 +273,7 @@ def _rows_told(result: Result, resource: ClaimResource) -> Iterable[RowTold]:
         if row.validation_error:
             sentences = list(row.validation_error.messages)
         elif row.errors:
-            sentences = [str(error.error) for error in row.errors]
+            sentences = ["This row cannot be read. Compare it with an exported one."]
         elif kind == "unchanged" and resource.for_delete(values, None):
             sentences = ["There is no such claim to remove."]
         says = in_words({**values, **(_values(row.instance) if row.instance else {})}, resource.bundle)

@@ -3,9 +3,11 @@
 from django.urls import path
 
 from . import views
+from .edit_urls import edit_patterns
 
 app_name = "herbs"
 urlpatterns = [
+    *edit_patterns,
     path("materia-medica/", views.herb_index, name="herb-index"),
     path("materia-medica/<slug:slug>/", views.herb_detail, name="herb-detail"),
     path("materia-medica/<slug:slug>/as-told-by/", views.herb_as_told_by, name="herb-as-told-by"),

@@ -27,12 +27,14 @@ from .words import PREDICATES, Words
 
 P = Claim.Predicate
 KEY = re.compile(r"[a-z0-9]{1,12}")
-MOST_PARTS, MOST_ROWS = 12, 250
+UNNAMED = "unnamed-herb"
 PART_FIELDS = ("part", "name", "label", "drug_name", "usual_form")
 HEAD_TEXTS = ("latin", "author", "family", "name", "habit")
 # What a new part starts with: what a drill needs of an herb, and how it is taken.
-STARTING_ROWS = (*[{"predicate": P.DEGREE, "subject": axis} for axis in AXES], {"predicate": P.ACTION},
-                 {"predicate": P.AFFINITY}, {"predicate": P.CAUTION}, {"predicate": P.PREPARATION})  # fmt: skip
+STARTING_ROWS: tuple[dict[str, str], ...] = (
+    *({"predicate": P.DEGREE.value, "subject": axis} for axis in AXES),
+    *({"predicate": predicate.value} for predicate in (P.ACTION, P.AFFINITY, P.CAUTION, P.PREPARATION)),
+)
 
 
 def new_key() -> str:
@@ -68,6 +70,11 @@ class RowDraft:
         return in_words(self.values, self.words.bundle) if self.values.get("subject") else ""
 
     @property
+    def is_whole(self) -> bool:
+        """Whether the row, judged alone, is a claim without a fault."""
+        return bool(self.values.get("subject")) and not self._judged()
+
+    @property
     def cited(self) -> str:
         """Its source as it is cited."""
         return self.words.citation(self.values["source"]) if self.values.get("source") else ""
@@ -92,15 +99,17 @@ class RowDraft:
             form.blame(name, sentence)
         return form
 
-    def check(self, *, nag: bool = False) -> bool:
-        """Judge the row alone by the rules of the files; unless told to nag, fields that are still empty are not blamed."""
+    def _judged(self) -> list[Fault]:
         faults: list[Fault] = []
         HerbReader("", self.words.bundle, faults).claim(claim_line(self.values))
-        for fault in faults:
+        return faults
+
+    def check(self) -> None:
+        """Judge the row alone by the rules of the files; fields that are still empty are not blamed."""
+        for fault in self._judged():
             name, sentence = beside_row(fault.message, self.values)
-            if nag or (name and self.values.get(name)) or name == "seen":
+            if self.values.get(name) or name == "seen":
                 self.faults.append((name, sentence))
-        return not faults and bool(self.values.get("subject"))
 
 
 @dataclass
@@ -180,7 +189,7 @@ class Draft:
 
     def add_part(self) -> PartDraft:
         """A new part with the rows that a drill needs, common practice as their source; ``PartDraft.rows`` may be changed."""
-        part = PartDraft(self.words, new_key(), {"usual_form": ""}, [])
+        part = PartDraft(self.words, new_key(), dict.fromkeys(PART_FIELDS, ""), [])
         for values in STARTING_ROWS:
             part.add({**values, "source": self.words.common_practice})
         self.parts.append(part)
@@ -215,9 +224,9 @@ class Draft:
             places[made.line] = place
             return made
 
-        head = lined(
-            {"slug": self.slug, **{name: self.head.get(name, "") for name in HEAD_TEXTS if name != "name"}}, self
-        )
+        # Without a Latin name there is no address yet; the rest is judged all the same. So with a part without a name.
+        slug = self.slug if SLUG.fullmatch(self.slug) else UNNAMED
+        head = lined({"slug": slug, **{name: self.head.get(name, "") for name in HEAD_TEXTS if name != "name"}}, self)
         names = [self.head.get("name", ""), *lines_of(self.head.get("other_names", ""))]
         head["names"] = [name for name in names if name] if names[0] else []
         for name in ("synonyms", "old_names"):
@@ -227,8 +236,8 @@ class Draft:
         for part in self.parts:
             values = part.values
             words = values.get("part", "").lower()
-            entry = lined({"part": words, "name": values.get("name") or words}, part)
-            entry["label"] = values.get("label") or (f"{names[0]} {words}" if words and names[0] else "")
+            entry = lined({"part": words or UNNAMED, "name": values.get("name") or words}, part)
+            entry["label"] = values.get("label") or f"{names[0]} {words}".strip() or UNNAMED
             entry["drug_name"], entry["usual_form"] = values.get("drug_name", ""), values.get("usual_form", "")
             entry["claims"] = []
             for row in part.kept:
@@ -242,9 +251,11 @@ class Draft:
         """The herb's record, or None when something is wrong; faults then stand beside what they are about."""
         places: dict[int, Any] = {}
         record, faults = check_herb(self.document(places), self.words.bundle)
-        if "-" not in self.slug or not SLUG.fullmatch(self.slug):
+        if not SLUG.fullmatch(self.slug) or (not self.stored_slug and "-" not in self.slug):
             faults = [fault for fault in faults if not fault.message.startswith("latin is missing")]
             faults.append(Fault("", 1, "slug must"))
+        nameless = {line for line, place in places.items() if isinstance(place, PartDraft) and not place.values["part"]}
+        faults += [Fault("", line, "A part starts with") for line in sorted(nameless)]
         for fault in faults:
             place = places[fault.line]
             if isinstance(place, RowDraft):
@@ -281,14 +292,14 @@ def posted_draft(words: Words, post: QueryDict, slug: str = "") -> Draft:
     head: dict[str, Any] = {name: one_line(post.get(name, "")) for name in HEAD_TEXTS}
     head |= {name: "\n".join(lines_of(post.get(name, ""))) for name in LISTS}
     head |= {"status": post.getlist("status"), "status_note": paragraph(post.get("status_note", ""))}
-    parts = [posted_part(words, post, key) for key in _keys(post, "parts")[:MOST_PARTS]]
+    parts = [posted_part(words, post, key) for key in _keys(post, "parts")]
     return Draft(words, head, parts, slug)
 
 
 def posted_part(words: Words, post: QueryDict, key: str) -> PartDraft:
     """One part as it was sent."""
     values = {name: one_line(post.get(f"{key}-{name}", "")) for name in PART_FIELDS}
-    rows = [posted_row(words, post, key, row) for row in _keys(post, f"{key}-rows")[:MOST_ROWS]]
+    rows = [posted_row(words, post, key, row) for row in _keys(post, f"{key}-rows")]
     adding = post.get(f"{key}-adding", "")
     return PartDraft(words, key, values, rows, adding=adding if adding in P.values else P.ACTION.value)
 
@@ -298,7 +309,7 @@ def posted_row(words: Words, post: QueryDict, part: str, key: str) -> RowDraft:
     prefix = f"{part}-{key}"
     for state in ("shut", "gone"):
         if f"{prefix}-{state}" in post:
-            return RowDraft(words, part, key, _values_of(post[f"{prefix}-{state}"]), state)
+            return RowDraft(words, part, key, _values_of(post.get(f"{prefix}-{state}", "")), state)
     predicate = post.get(f"{prefix}-predicate", "")
     names = fields_of(predicate) if predicate in P.values else ()
     values = {name: one_line(post.get(f"{prefix}-{name}", "")) for name in ("predicate", "subject", *names)}

@@ -99,12 +99,16 @@ class Words:
     @cached_property
     def families(self) -> list[str]:
         """Plant families in use."""
-        return sorted(set(Herb.objects.values_list("family", flat=True)))
+        return sorted(Herb.objects.order_by().values_list("family", flat=True).distinct())
 
     @cached_property
     def part_names(self) -> list[str]:
         """Names of parts in use."""
-        return sorted(set(Part.objects.values_list("name", flat=True)))
+        return sorted(Part.objects.order_by().values_list("name", flat=True).distinct())
+
+    def is_published(self, slug: str) -> bool:
+        """Whether a source is a published text, which is read or recalled."""
+        return any(source["slug"] == slug and source["basis"] == "published" for source in self.bundle.sources)
 
     def citation(self, slug: str) -> str:
         """A source as it is cited; its slug when it is unknown."""

@@ -3,17 +3,17 @@
 from collections import defaultdict
 from typing import Any
 
+import numpy as np
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from herbs.catalogue import EmptyMateriaMedicaError, MateriaMedica
-from herbs.engine import Row
+from herbs.engine import Catalogue, Row
 from herbs.models import Claim, Part, Picture
 from herbs.monograph import kind
 from herbs.monograph.handling import cautions
 
-from .classes import members_of
 from .common import empty, medica_for
 
 
@@ -29,9 +29,19 @@ def contact_sheet(request: HttpRequest) -> HttpResponse:
     if slug:
         if slug not in medica.catalogue.actions:
             raise Http404("No such action class.")
-        rows = [medica.catalogue.rows[number] for number in members_of(medica.catalogue, slug)]
-        context |= {"term": medica.catalogue.actions[slug], "cards": cards(rows, medica)}
+        context |= {"term": medica.catalogue.actions[slug], "cards": cards(parts_of(medica.catalogue, slug), medica)}
     return render(request, "herbs/contact_sheet.html", context)
+
+
+def parts_of(catalogue: Catalogue, action: str) -> list[Row]:
+    """The parts of a class by label: each once, in its usual form where that has the action."""
+    number = catalogue.action_index[action]
+    strength = catalogue.strength[:, number, :].max(axis=1)
+    members = [catalogue.rows[int(n)] for n in np.flatnonzero(catalogue.claims_action[:, number] & (strength >= 0.5))]
+    once: dict[str, Row] = {}
+    for row in sorted(members, key=lambda row: not row.is_usual):
+        once.setdefault(row.part_slug, row)
+    return sorted(once.values(), key=lambda row: row.label)
 
 
 def cards(rows: list[Row], medica: MateriaMedica) -> list[dict[str, Any]]:
@@ -44,13 +54,13 @@ def cards(rows: list[Row], medica: MateriaMedica) -> list[dict[str, Any]]:
         plates.setdefault(picture.part.slug, picture)
         herb_plates.setdefault(picture.part.herb_id, picture)
     said: dict[str, list[Claim]] = defaultdict(list)
-    heard = Claim.objects.filter(part__slug__in=slugs, predicate=Claim.Predicate.CAUTION, source__slug__in=medica.heard)
-    for claim in heard.select_related("part", "source"):
+    # Whoever warns: also sources that are not computed with.
+    warned = Claim.objects.filter(part__slug__in=slugs, predicate=Claim.Predicate.CAUTION)
+    for claim in warned.select_related("part", "source"):
         said[claim.part.slug].append(claim)
     made = []
     for row in rows:
         part = parts[row.part_slug]
-        told = [caution for caution in cautions(said[row.part_slug], medica) if caution["form"] in ("", row.form or "")]
         made.append(
             {
                 "row": row,
@@ -58,7 +68,7 @@ def cards(rows: list[Row], medica: MateriaMedica) -> list[dict[str, Any]]:
                 "herb": part.herb,
                 "picture": plates.get(part.slug) or herb_plates.get(part.herb_id),
                 "kind": kind(medica.catalogue.value[medica.catalogue.row_number(row.slug)]),
-                "cautions": _by_level(told),
+                "cautions": _by_level(cautions(said[row.part_slug], medica)),
             }
         )
     return made
@@ -68,7 +78,6 @@ def _by_level(told: list[dict[str, Any]]) -> list[tuple[str, list[str]]]:
     """Cautions shortened for a card: each level once, the gravest first, with whom it concerns."""
     levels: dict[str, list[str]] = {}
     for caution in told:
-        levels.setdefault(caution["level"], []).append(caution["who"])
+        who = f"{caution['who']} (as {caution['form']})" if caution["form"] else caution["who"]
+        levels.setdefault(caution["level"], []).append(who)
     return [(level, list(dict.fromkeys(who))) for level, who in levels.items()]
-
-

@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse, HttpResponseBadRequest
+from django.http import Http404, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -14,7 +14,7 @@ from herbs.forms import Draft, RowDraft, Words
 from herbs.forms.draft import KEY, draft_of_record, fresh_draft, new_key, posted_draft, posted_part, posted_row
 from herbs.loading import FaultsError
 from herbs.loading.writing import herb_yaml
-from herbs.models import Herb, Picture, Release
+from herbs.models import Herb, HerbEdit, Picture, Release
 from herbs.storing import herb_record
 
 from .common import empty
@@ -45,10 +45,13 @@ def herb_add(request: EditorRequest) -> HttpResponse:
 def herb_edit(request: EditorRequest, slug: str) -> HttpResponse:
     """A stored herb: its claims stand as sentences and open one by one."""
     words = Words()
-    if request.method == "POST":
-        # A herb that was removed meanwhile is no reason to lose what was typed: saving tells.
+    herb = Herb.objects.for_monograph().filter(slug=slug).first()
+    was_removed = herb is None and HerbEdit.objects.filter(herb_slug=slug, kind=HerbEdit.Kind.REMOVED).exists()
+    # A herb that was removed meanwhile is no reason to lose what was typed: saving tells.
+    if request.method == "POST" and (herb or was_removed):
         return _answer(request, posted_draft(words, request.POST, slug), base=request.POST.get("base", ""))
-    herb = get_object_or_404(Herb.objects.for_monograph(), slug=slug)
+    if herb is None:
+        raise Http404("No such herb.")
     return _form(request, draft_of_record(words, herb_record(herb)), herb.digest)
 
 
@@ -130,11 +133,13 @@ def claim_row(request: EditorRequest) -> HttpResponse:
     else:
         row = posted_row(words, request.POST, part, key)
     if verb == "check":
-        return render(request, "herbs/_claim_says.html", {"row": row, "is_whole": row.check(), "swapped": True})
+        row.check()
+        return render(request, "herbs/_claim_says.html", {"row": row, "swapped": True})
     if verb != "add" and verb not in CHANGES_A_ROW:
         return HttpResponseBadRequest("Reload the page and try again.", content_type="text/plain")
     row.state = CHANGES_A_ROW.get(verb, row.state)
-    row.autofocus = True
+    # With other fields the focus stays where it was: in the field that was changed.
+    row.autofocus = verb != "fields"
     return render(request, "herbs/_claim_row.html", {"row": row})
 
 

@@ -43,11 +43,8 @@ def exchange(request: EditorRequest) -> HttpResponse:
                 cache.set(_key(request, token), {"name": sent.name[-120:], "content": sent.read()}, KEPT)
                 return redirect("herbs:exchange-preview", token=token)
             form.add_error("file", sentence)
-    return render(request, "herbs/edit_exchange.html", {"form": form, "export": ExportForm(_chosen(request))})
-
-
-def _chosen(request: EditorRequest) -> dict[str, str]:
-    return {"herb": request.GET.get("herb", ""), "kind": "csv"}
+    export = ExportForm(initial={"herb": request.GET.get("herb", "")})
+    return render(request, "herbs/edit_exchange.html", {"form": form, "export": export})
 
 
 def _refusal(name: str, size: int) -> str:
@@ -97,7 +94,9 @@ def exchange_preview(request: EditorRequest, token: str) -> HttpResponse:
 
 def _sheet_context(request: EditorRequest, plan: Plan) -> dict[str, Any]:
     """Counts of every kind; rows that change or are wrong, the wrong ones first, a page at a time."""
-    told = sorted((row for row in plan.rows if row.kind != "unchanged" or row.sentences), key=lambda row: row.kind != "wrong")
+    told = sorted(
+        (row for row in plan.rows if row.kind != "unchanged" or row.sentences), key=lambda row: row.kind != "wrong"
+    )
     return {
         "plan": plan,
         "counts": [(kind, plan.counts[kind]) for kind in KINDS],
@@ -165,4 +164,8 @@ def _take_in(request: EditorRequest, kept: dict[str, Any]) -> str | None:
         return None
     if not plan.is_good:
         return None
-    return f"{count} herb{' is' if count == 1 else 's are'} changed." if count else "Nothing differs, so nothing was changed."
+    return (
+        f"{count} herb{' is' if count == 1 else 's are'} changed."
+        if count
+        else "Nothing differs, so nothing was changed."
+    )

@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from herbs.forms import PictureForm
-from herbs.images import PictureRefusedError
+from herbs.images import MAX_BYTES, PictureRefusedError
 from herbs.models import Herb, Picture
 from herbs.pictures import KINDS, add_picture, file_name, pictures_of, remove_picture
 
@@ -36,7 +36,9 @@ def _added(request: EditorRequest, form: PictureForm) -> bool:
     data = form.cleaned_data
     sent = data.pop("picture")
     try:
-        picture, is_new = add_picture(file=sent, name=sent.name, by=request.user, **data)
+        # One byte more than allowed is enough to refuse it.
+        content = sent.read(MAX_BYTES + 1)
+        picture, is_new = add_picture(name=sent.name, content=content, by=request.user, **data)
     except PictureRefusedError as error:
         form.add_error("picture", f"{error} Nothing was kept.")
         return False
