@@ -206,7 +206,5 @@ def course_teaching_set(request: PersonRequest, slug: str) -> HttpResponse:
     else:
         course.teaching_set = chosen
         course.save(update_fields=["teaching_set"])
-        messages.success(
-            request, f"New drills of this course follow {chosen.name}. Drills already begun keep theirs."
-        )
+        messages.success(request, f"New drills of this course follow {chosen.name}. Drills already begun keep theirs.")
     return redirect("lessons:course-detail", slug=slug)

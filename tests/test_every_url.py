@@ -241,7 +241,10 @@ def path_of(name: str, drill: Attempt) -> str:
         "lessons:course-members": [course],
         "lessons:member-role": [course, student],
         "lessons:course-teaching-set": [course],
-        **{f"lessons:teaching-set-{page}": ["after-culpeper"] for page in ("detail", "copy", "edit", "changes", "share")},
+        **{
+            f"lessons:teaching-set-{page}": ["after-culpeper"]
+            for page in ("detail", "copy", "edit", "changes", "share")
+        },
         "herbs:herb-detail": [part.herb.slug],
         "herbs:herb-as-told-by": [part.herb.slug],
         "herbs:part-detail": [part.slug],

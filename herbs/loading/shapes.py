@@ -55,7 +55,7 @@ VOCABULARY: dict[str, Schema] = {
     "askings.yaml": entry(
         ("action", "site", "findings", "complaints", "where"),
         action=TEXT, site=TEXT, where=TEXT, findings={**WORDS, "minItems": 1}, complaints={**WORDS, "minItems": 1}, bars=WORDS,
-        left_out=WORDS, own_only=TRUTH,
+        holds=WORDS, left_out=WORDS, own_only=TRUTH,
         not_offered=listed(record(("part", "axis", "sign"), part=TEXT, axis=TEXT)),
     ),
     "cross_walk.yaml": entry(

@@ -151,7 +151,7 @@ def _check_links(bundle: Bundle, report: Report) -> None:
         for group in asking.get("findings") or []:
             if group not in groups:
                 report("askings.yaml", asking, f"No finding belongs to {group!r}.")
-        for word in asking.get("bars") or []:
+        for word in [*(asking.get("bars") or []), *(asking.get("holds") or [])]:
             if word not in words:
                 report("askings.yaml", asking, f"Unknown person word {word!r}.")
         for state in asking.get("left_out") or []:

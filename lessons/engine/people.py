@@ -53,17 +53,24 @@ class Person:
 
 
 def draw(
-    rng: Random, *, only: str | None, word: PersonWord | None, constitution: tuple[float, ...], vigour: str
+    rng: Random,
+    *,
+    only: str | None,
+    word: PersonWord | None,
+    constitution: tuple[float, ...],
+    vigour: str,
+    holds: frozenset[str] = frozenset(),
 ) -> Person:
-    """An adult to whom a person word, if any, can apply."""
+    """An adult to whom a person word, if any, can apply, and the words that hold of everybody with the complaint."""
     noun = rng.choices(("woman", "man", "person"), (45, 42, 13))[0]
     slug = word.slug if word else None
-    if only or slug in WOMEN_ONLY:
+    womens = bool(only or slug in WOMEN_ONLY or holds & WOMEN_ONLY)
+    if womens:
         noun = "woman"
     age = rng.randint(max(YOUNGEST, word.from_age if word else 0), 76)
-    if slug in WOMEN_ONLY or only:
+    if womens:
         age = rng.randint(20, 42)
-    words = frozenset([slug] if slug else [])
+    words = holds | ({slug} if slug else set())
     return Person(age, noun, words, tuple(constitution), vigour)  # type: ignore[arg-type]
 
 

@@ -14,6 +14,7 @@ GENERAL = "general"  # the site of findings that fit any complaint
 class Asking:
     """An action class asked about at a site, with the complaint that brings the person.
 
+    ``holds`` are person words true of everybody who comes with the complaint, as of a nursing mother short of milk.
     ``bars`` are person words never drawn there; ``not_offered`` lists (part, axis, sign): where the state leans that way
     practice disputes the part, so it is no option. ``left_out`` are states that make no sense there; ``own_only`` keeps general
     findings of long standing away from an acute complaint, the tongue and the pulse apart.
@@ -30,6 +31,7 @@ class Asking:
     not_offered: tuple[tuple[str, int, int], ...]
     left_out: frozenset[str]
     own_only: bool
+    holds: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -156,6 +158,7 @@ def build_scenery(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> Scenery:
             tuple((d["part"], AXIS_INDEX[d["axis"]], d["sign"]) for d in entry.get("not_offered", [])),
             frozenset(entry.get("left_out", [])),
             bool(entry.get("own_only")),
+            frozenset(entry.get("holds", [])),
         )
         for slug, entry in terms["asking"].items()
     )  # fmt: skip

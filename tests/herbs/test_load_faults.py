@@ -9,7 +9,7 @@ from .folders import GALIUM, INULA, replace, small_folder, stored
 
 ACTIONS = "vocabulary/actions.yaml"
 FIRST = "{degree: temperature, value: 2, source: common-practice}"
-STRONG = "expectorant, site: respiratory, strength: "
+STRONG = "expectorant, strength: "
 PUBLISHED = "{degree: movement, value: 2, source: cook-1869, seen: table"
 
 
@@ -32,7 +32,7 @@ def the_fault(folder):
 
 ONE_LINE = {
     "alias": ("habit: daisy", "habit: *daisy", "undefined alias"),
-    "list not closed": ("names: [elecampane", "names: [[elecampane", "not valid YAML"),
+    "list not closed": ("names: [\"elecampane", "names: [[\"elecampane", "not valid YAML"),
     "key twice": ("habit: daisy", "habit: daisy\nhabit: daisy", "The key 'habit' stands twice."),
     "wrong number": (FIRST, FIRST.replace("2", "5"), "value must be a number from -4 to 4, not 5."),
     "no number": (FIRST, FIRST.replace("value: 2, ", ""), "value must be a number from -4 to 4, not None."),
@@ -52,7 +52,7 @@ ONE_LINE = {
     "unknown state": ("{state: cold", "{state: tepid", "Unknown state 'tepid'."),
     "unknown person word": ("{caution: pregnancy", "{caution: giants", "Unknown caution 'giants'."),
     "unknown preparation": ("{preparation: decoction", "{preparation: pill", "Unknown preparation 'pill'."),
-    "unknown site": ("{action: expectorant, site: respiratory", "{action: expectorant, site: gills", "Unknown site 'gills'."),
+    "unknown site": ("strength: 3, site: respiratory", "strength: 3, site: gills", "Unknown site 'gills'."),
     "unknown form": (FIRST, FIRST[:-1] + ", form: frozen}", "Unknown form 'frozen'."),
     "unknown habit": ("habit: daisy", "habit: dais", "Unknown habit 'dais'."),
     "unknown usual form": ("usual_form: decoction", "usual_form: soup", "Unknown usual_form 'soup'."),

@@ -27,7 +27,7 @@ ODD_SHAPES = {
     "a list for an axis": (INULA, "{degree: temperature", "{degree: [temperature]"),
     "a list for a person word": (INULA, "{caution: pregnancy", "{caution: [pregnancy]"),
     "a list for a level": (INULA, "level: avoid", "level: [avoid]"),
-    "a number for a name": (INULA, "names: [elecampane", "names: [5"),
+    "a number for a name": (INULA, 'names: ["elecampane"', "names: [5"),
     "a word for opposed actions": ("vocabulary/actions.yaml", "opposed: [antitussive]", "opposed: 5"),
     "a list for a root": (STATES, FOLLOWS, "follows: [temperature]"),
     "a word for a role": (SETS, "- {tradition: contemporary-western, role: decides}", "- contemporary-western"),

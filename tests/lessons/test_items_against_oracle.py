@@ -264,6 +264,11 @@ def make_the_key_unsafe(item: Item) -> None:
     item["presentation"]["person"].append(item["certificate"]["rows"][item["key"]]["unsafe"][0])
 
 
+def forget_what_holds(item: Item) -> None:
+    """Let the person lack what everybody with the complaint has."""
+    item["presentation"]["person"].remove("breastfeeding")
+
+
 def invent_a_fault(item: Item) -> None:
     other(item)["fault"] = "wrong herb"
 
@@ -299,6 +304,7 @@ MUTATIONS: list[tuple[Callable[[Item], None], set[str], str]] = [
     (add_red_flag, {"findings"}, "any"),
     (forget_the_root, {"pattern", "order"}, "rooted"),
     (make_the_key_unsafe, {"key", "verdict", "person"}, "cautioned key"),
+    (forget_what_holds, {"person"}, "nursing"),
     (invent_a_fault, {"options"}, "any"),
     (misname_a_fault, {"fault"}, "any"),
     (shorten_the_vignette, {"text", "findings"}, "any"),
@@ -315,6 +321,7 @@ def suitable(item: Item, kind: str) -> bool:
         "lean": sum(bool(finding["evidence"].get(needed(item))) for finding in shown["findings"]) == 2,
         "spare axis": not all(degrees.values()),
         "rooted": any(row["follows"] for row in shown["pattern"].values()),
+        "nursing": shown["action"] == "galactagogue",
         "cautioned key": bool(item["certificate"]["rows"][item["key"]]["unsafe"]),
     }[kind]
 

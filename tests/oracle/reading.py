@@ -135,6 +135,8 @@ def person_faults(item: Item, words: Vocabulary, rows: Mapping[str, Row]) -> Ite
     asking = words.askings[item["presentation"]["asking"]]
     if asking.get("only") == "woman" and not re.search(r"\b(woman|girl)\b", text):
         yield "person: the complaint is a woman's alone"
+    for word in sorted(set(asking.get("holds", ())) - person):
+        yield f"person: {word} holds of everybody with this complaint, yet not of this person"
     other_allergy = any(words.person_words[own]["group"] == "allergy" for own in person)
     turned_on = {word for option in item["options"] for word in rows[option["part"]].unsafe_words}
     for word in sorted(turned_on | person):

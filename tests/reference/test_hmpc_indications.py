@@ -52,9 +52,18 @@ NO_ACTION = {
 }  # fmt: skip
 # Parts whose teaching departs from the licence, with the reason; a reason that no longer holds fails.
 DEPARTURES = {
-    ("calendula-officinalis-flower", "soothing-mouth-inflammation"): "soothes without mucilage: taught as a vulnerary rinse",
-    ("matricaria-chamomilla-flower", "soothing-mouth-inflammation"): "soothes without mucilage: taught as relaxing and vulnerary",
-    ("trigonella-foenum-graecum-seed", "appetite-loss"): "taught as a demulcent and a food; its slight bitter is not used",
+    (
+        "calendula-officinalis-flower",
+        "soothing-mouth-inflammation",
+    ): "soothes without mucilage: taught as a vulnerary rinse",
+    (
+        "matricaria-chamomilla-flower",
+        "soothing-mouth-inflammation",
+    ): "soothes without mucilage: taught as relaxing and vulnerary",
+    (
+        "trigonella-foenum-graecum-seed",
+        "appetite-loss",
+    ): "taught as a demulcent and a food; its slight bitter is not used",
 }
 
 

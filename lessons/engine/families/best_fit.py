@@ -126,7 +126,9 @@ def _constitution(pattern: Pattern, rng: Random) -> tuple[float, float, float, f
 
 def _choose_options(catalogue: Catalogue, scenery: Scenery, asking: Asking, proof: Proof, rng: Random) -> Chosen | None:
     offered = _offered(catalogue, asking, proof)
-    keys = [int(row) for row in np.flatnonzero(proof.sure & offered) if _may_be_key(catalogue, asking, proof, int(row))]
+    held = catalogue.unsafe_for(asking.holds)
+    safe = proof.sure & offered & ~held
+    keys = [int(row) for row in np.flatnonzero(safe) if _may_be_key(catalogue, asking, proof, int(row))]
     if not keys:
         return None
     key = rng.choice(keys)
@@ -134,20 +136,14 @@ def _choose_options(catalogue: Catalogue, scenery: Scenery, asking: Asking, proo
     rows = [int(r) for r in np.flatnonzero(clear) if catalogue.rows[r].latin != catalogue.rows[key].latin]
     faults = {row: found for row in rows if (found := applicable(proof, row))}
     word = _word(catalogue, scenery, asking, proof, key, rng) if rng.random() < CAUTION_CHANCE else None
-    if word is not None:
-        column = catalogue.word_index[word]
-        listed = [
-            int(r)
-            for r in np.flatnonzero(proof.listed & offered)
-            if catalogue.rows[r].latin != catalogue.rows[key].latin
-        ]
-        for row in listed:
-            if catalogue.unsafe[row, column]:
-                faults[row] = (UNSAFE,)
+    unsafe = held | catalogue.unsafe_for([word] if word else [])
+    for r in np.flatnonzero(proof.listed & offered & unsafe):
+        if catalogue.rows[r].latin != catalogue.rows[key].latin:
+            faults[int(r)] = (UNSAFE,)
     picked = _pick(catalogue, faults, rng)
     if picked is None or uneven([catalogue.rows[row].label for row in (key, *(row for row, _ in picked))]):
         return None
-    if word is not None and UNSAFE not in {fault for _, fault in picked}:
+    if word is not None and not any(catalogue.unsafe[row, catalogue.word_index[word]] for row, _ in picked):
         word = None
     return Chosen(key, picked, word)
 
@@ -177,11 +173,13 @@ def _may_be_key(catalogue: Catalogue, asking: Asking, proof: Proof, row: int) ->
 def _word(catalogue: Catalogue, scenery: Scenery, asking: Asking, proof: Proof, key: int, rng: Random) -> str | None:
     """A word that makes a listed herb unsafe and not the key; one that would otherwise suit is sought first."""
     barred = people.WOMEN_ONLY if asking.only else set()
-    barred = barred | asking.bars
+    barred = barred | asking.bars | asking.holds
+    taken = {scenery.words[held].group for held in asking.holds}
     # A word on which the key has any caution, even a mild one, would make the right answer doubtful.
     words = [
         word for word, column in catalogue.word_index.items()
-        if scenery.words[word].group not in people.NOT_DRAWN and word not in barred and not catalogue.cautioned[key, column]
+        if scenery.words[word].group not in {*people.NOT_DRAWN, *taken}
+        and word not in barred and not catalogue.cautioned[key, column]
         and asking.action in (scenery.words[word].only_for or {asking.action})
         and not _contradicts(scenery.words[word], proof)
         and not (asking.only and scenery.words[word].from_age > people.YOUNGEST)
@@ -232,7 +230,9 @@ def _write_item(
         return None
     constitution = proof.table.presentation.constitution
     word = scenery.words[chosen.word] if chosen.word else None
-    person = people.draw(rng, only=asking.only, word=word, constitution=constitution, vigour=form.vigour)
+    person = people.draw(
+        rng, only=asking.only, word=word, constitution=constitution, vigour=form.vigour, holds=asking.holds
+    )
     rows = [chosen.key, *(row for row, _ in chosen.distractors)]
     fault_of: dict[int, str] = dict(chosen.distractors)
     turns_on = sorted(
@@ -257,7 +257,8 @@ def _write_item(
     met = [scenery.words[word].name for word in sorted(person.words)]
     because = {}
     for row in order:
-        words, absent = _words(catalogue, asking, row, met)
+        meets = [scenery.words[w].name for w in sorted(person.words) if w in catalogue.unsafe_words(row)]
+        words, absent = _words(catalogue, asking, row, meets or met)
         if not any(catalogue.cautioned[row, catalogue.word_index[word]] for word in person.words):
             absent |= {UNSAFE}
         derivation = rules[row].reason if row in rules else ""
