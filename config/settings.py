@@ -166,7 +166,14 @@ EMAIL_USE_TLS = env_bool("EMAIL_USE_TLS", True)
 DEFAULT_FROM_EMAIL = os.environ.get("DEFAULT_FROM_EMAIL", "Counterpoise <counterpoise@localhost>")
 
 # Rate limits count in a cache that every worker shares: a table of the database.
-CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "shared_cache"}}
+# Files that wait for a confirmation lie there too, so that it may hold more than the library's 300 entries.
+CACHES = {
+    "default": {
+        "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+        "LOCATION": "shared_cache",
+        "OPTIONS": {"MAX_ENTRIES": 10_000},
+    }
+}
 
 LOGGING = (
     {

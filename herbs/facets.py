@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -65,7 +65,7 @@ class Facets:
             held &= (self.points == at).all(axis=1)
         return held
 
-    @property
+    @cached_property
     def points(self) -> npt.NDArray[np.int_]:
         """The whole degrees of temperature and moisture that each part lies at."""
         return np.asarray(np.round(self.values[:, :2]), dtype=int)

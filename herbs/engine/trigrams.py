@@ -66,13 +66,18 @@ class TrigramIndex:
         return sorted(hits, key=lambda hit: (-hit.likeness, hit.number))[:limit]
 
     def _beginning(self, query: str) -> list[int]:
-        """Names in which the query begins a word: all of them hold its first trigram."""
-        first = self._postings.get(f"  {query[0]}")
-        return [] if first is None else [int(n) for n in first if self._written(query, int(n))]
+        """Names in which the query begins a word: they hold the trigrams of its beginning; the rarest is looked through."""
+        grams = (f"  {query[0]}", f" {query[:2]}", query[:3])
+        lists = [self._postings.get(gram) for gram in grams[: len(query)] if " " not in query[: len(gram.strip())]]
+        if not lists or any(found is None for found in lists):
+            return []
+        shortest = min((found for found in lists if found is not None), key=len)
+        return [int(n) for n in shortest if self._written(query, int(n))]
 
     def _near(self, query: str, likeness: FloatArray) -> list[Hit]:
         """Names a slip or two away: the likeliest by trigrams, in the order of the letters they share with the query."""
-        near = [int(n) for n in np.argsort(-likeness, kind="stable")[:COMPARED] if likeness[n] >= LEAST_LIKENESS]
+        alike = np.flatnonzero(likeness >= LEAST_LIKENESS)
+        near = [int(n) for n in alike[np.argsort(-likeness[alike], kind="stable")[:COMPARED]]]
         matcher = SequenceMatcher(b=query, autojunk=False)
         hits = []
         for number in near:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 from urllib.parse import urlencode
 
@@ -26,7 +27,7 @@ FILTERS = {
     "family": "Family", "season": "Gathered in",
 }  # fmt: skip
 SORTS = ("herb", "latin", *AXES)
-PER_PAGE = 50
+PER_PAGE = 25
 OWN_NAMES = {SearchName.Kind.ACCEPTED.label, SearchName.Kind.COMMON.label, SearchName.Kind.PART.label}
 
 
@@ -87,7 +88,7 @@ def herb_index(request: HttpRequest) -> HttpResponse:
     page = Paginator(numbers, PER_PAGE).get_page(request.GET.get("page"))
     context = {
         "asked": want,
-        "filters": _filters(known, want),
+        "filters": partial(_filters, known, want),  # asked for by the whole page alone
         "chips": _chips(known, want),
         "rows": [_row(n, known, found or {}) for n in page.object_list],
         "page": page,
