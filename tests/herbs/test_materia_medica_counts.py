@@ -15,7 +15,7 @@ CLASSES = {
     "expectorant", "diuretic", "laxative", "nervine", "digestive-bitter", "demulcent", "astringent", "antispasmodic",
     "carminative", "diaphoretic", "alterative", "circulatory-stimulant", "cholagogue", "lymphatic", "uterine-tonic",
     "venous-tonic", "anticatarrhal", "antirheumatic", "vulnerary", "sedative", "antitussive", "adaptogen",
-    "relaxing-nervine", "stimulating-nervine", "nourishing-nervine",
+    "relaxing-nervine", "stimulating-nervine", "nourishing-nervine", "galactagogue",
 }  # fmt: skip
 PLAIN = 2  # strength of an action that a part has plainly
 
@@ -45,8 +45,8 @@ def plainly_in_class(action):
     return set(plain.values_list("part__slug", flat=True))
 
 
-def test_twenty_five_classes_are_asked_about(medica):
-    assert len(CLASSES) == 25
+def test_twenty_six_classes_are_asked_about(medica):
+    assert len(CLASSES) == 26
     assert {action.slug for action in medica.class_actions} == CLASSES
     assert {asking["action"] for asking in medica.terms["asking"].values()} == CLASSES
 
