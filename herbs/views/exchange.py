@@ -56,7 +56,7 @@ def _refusal(name: str, size: int) -> str:
 
 
 def _key(request: EditorRequest, token: str) -> str:
-    return f"exchange:{request.user.pk}:{token}"
+    return f"exchange:{request.user.pk}:{token[:64]}"
 
 
 @require_safe

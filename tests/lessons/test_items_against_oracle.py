@@ -16,6 +16,7 @@ from lessons.bank import question_maker
 from tests.oracle.claims import AXES, Row
 from tests.oracle.items import FAULTS, TOLERANCE, Oracle
 
+pytestmark = pytest.mark.django_db  # so that the file, run alone, has a test database
 SEEDS = range(1, 1001)
 
 Item = dict[str, Any]
@@ -306,7 +307,7 @@ MUTATIONS: list[tuple[Callable[[Item], None], set[str], str]] = [
     (make_the_key_unsafe, {"key", "verdict", "person"}, "cautioned key"),
     (forget_what_holds, {"person"}, "nursing"),
     (invent_a_fault, {"options"}, "any"),
-    (misname_a_fault, {"fault"}, "any"),
+    (misname_a_fault, {"fault"}, "safe distractor"),
     (shorten_the_vignette, {"text", "findings"}, "any"),
     (name_the_herb, {"text"}, "any"),
 ]
@@ -322,6 +323,7 @@ def suitable(item: Item, kind: str) -> bool:
         "spare axis": not all(degrees.values()),
         "rooted": any(row["follows"] for row in shown["pattern"].values()),
         "nursing": shown["action"] == "galactagogue",
+        "safe distractor": any(o["fault"] not in (None, "unsafe for this person") for o in item["options"]),
         "cautioned key": bool(item["certificate"]["rows"][item["key"]]["unsafe"]),
     }[kind]
 
