@@ -111,6 +111,13 @@
     }
   });
 
+  /* The same page anew, because the form went out before htmx had hold of it: the focus goes where a swap would put it. */
+  const anew = document.querySelector("#" + PANEL_ID + " [data-focus]");
+  if (anew && document.referrer === window.location.href && document.activeElement === document.body) {
+    anew.setAttribute("tabindex", "-1");
+    anew.focus();
+  }
+
   /* ---- Keys for choices ---- */
 
   function isTyping(element) {
