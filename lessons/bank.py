@@ -1,13 +1,15 @@
 """The bridge from the materia medica to questions: one maker for each compiled catalogue."""
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
 from herbs.catalogue import MateriaMedica, materia_medica
+from herbs.notes import part_notes
+from herbs.source_report import taste_rules
 
-from .engine import Constraints, Prover, Scenery, build_scenery, generator
+from .engine import Constraints, Item, Prover, Scenery, Workshop, build_scenery, cases_of, make
 
 
 @dataclass(frozen=True)
@@ -15,30 +17,25 @@ class QuestionMaker:
     """Generates items from one compiled materia medica; proofs are kept between items."""
 
     materia_medica: MateriaMedica
-    scenery: Scenery
-    prover: Prover
+    workshop: Workshop
 
-    def make(self, family: str, seed: int, constraints: Constraints | None = None) -> dict[str, Any]:
-        """One item with its sources. Raises UnknownFamilyError or NoValidItemError."""
-        catalogue = self.materia_medica.catalogue
-        item = generator(family)(catalogue, self.scenery, self.prover, seed=seed, constraints=constraints)
-        item["sources"] = list(self._sources(item))
-        for option in item["options"]:
-            if option["marks"]:
-                row = self.materia_medica.rows[option["part"]]
-                option["status_note"] = self.materia_medica.status_notes[row.part_slug]
-        return item
+    @property
+    def scenery(self) -> Scenery:
+        """The vocabulary questions are written from."""
+        return self.workshop.scenery
 
-    def _sources(self, item: dict[str, Any]) -> Iterator[dict[str, Any]]:
-        """The sources behind the figures of the options: citation, basis, and what each says of each part that bears here."""
-        wanted = item["presentation"]
-        axes = [axis for axis, entry in wanted["pattern"].items() if entry["degree"]]
-        spoken: dict[str, dict[str, str]] = {}
-        for option in item["options"]:
-            for source, says in self.materia_medica.sayings(option["part"], wanted["action"], axes).items():
-                spoken.setdefault(source, {})[option["part"]] = says
-        for source, by_part in spoken.items():
-            yield {"slug": source, **self.materia_medica.sources[source], "says": by_part}
+    @property
+    def prover(self) -> Prover:
+        """The proofs kept."""
+        return self.workshop.prover
+
+    def make(self, family: str, seed: int, constraints: Constraints | None = None) -> Item:
+        """One item, opened. Raises UnknownFamilyError or NoValidItemError."""
+        return make(self.workshop, family, seed=seed, constraints=constraints)
+
+    def cases(self, family: str, constraints: Constraints | None = None) -> Sequence[Any]:
+        """Every case of a finite family, in the order seeds run through them."""
+        return cases_of(self.workshop, family, constraints)
 
 
 def question_maker(teaching_set: str | None = None) -> QuestionMaker:
@@ -53,4 +50,8 @@ def _maker(medica: MateriaMedica) -> QuestionMaker:
 
 def maker_of(medica: MateriaMedica) -> QuestionMaker:
     """The maker for a materia medica at hand, such as one under a teaching set that is not saved."""
-    return QuestionMaker(medica, build_scenery(medica.terms), Prover(medica.catalogue))
+    workshop = Workshop(
+        medica.catalogue, build_scenery(medica.terms), Prover(medica.catalogue), medica.parts, medica.heard,
+        part_notes(), tuple(taste_rules(medica)), medica.terms,
+    )  # fmt: skip
+    return QuestionMaker(medica, workshop)

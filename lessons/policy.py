@@ -62,3 +62,7 @@ rules.add_perm("lessons.change_roles", owns | administers)
 for name in ("herbs.change_herb", "herbs.change_picture", "herbs.add_teachingset"):
     rules.add_rule(name, teaches_somewhere)
     rules.add_perm(name, teaches_somewhere)
+# The item bank is shared like the materia medica: whoever teaches may read it, make drafts and review them.
+for name in ("lessons.view_items", "lessons.change_item", "lessons.view_plans", "lessons.change_plan"):
+    rules.add_rule(name, teaches_somewhere)
+    rules.add_perm(name, teaches_somewhere)

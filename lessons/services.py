@@ -7,30 +7,46 @@ from typing import Any
 
 from django.db import transaction
 
+from .engine import Item as OpenedItem
+from .engine import frozen
 from .models import Course, Enrolment, Item
 
 
-def freeze_items(*, contents: Sequence[dict[str, Any]]) -> list[Item]:
-    """Store items under the hash of their content, in order; one that is already stored is not stored twice."""
-    rows = [
-        Item(
-            content_hash=content_hash(content),
-            family=content["family"],
-            action=content["presentation"]["action"],
-            site=content["presentation"]["site"],
-            key_part=content["options"][content["key"]]["part"],
-            teaching_set=content["teaching_set"],
-            data_version=content["data_version"],
-            engine_version=content["engine_version"],
-            content=content,
-        )
-        for content in contents
-    ]
+def freeze_items(*, contents: Sequence[OpenedItem], **columns: Any) -> list[Item]:
+    """Store opened items under the hash of their frozen content, in order; one that is already stored is not stored twice."""
+    rows = [item_row(content, **columns) for content in contents]
     Item.objects.bulk_create(rows, ignore_conflicts=True)
     stored = {
         item.content_hash: item for item in Item.objects.filter(content_hash__in=[row.content_hash for row in rows])
     }
     return [stored[row.content_hash] for row in rows]
+
+
+def item_row(content: OpenedItem, **columns: Any) -> Item:
+    """A row, not yet saved, with the columns that lists and plans look at."""
+    told, packed = content["presentation"] or {}, frozen(content)
+    subject = content.get("subject") or {}
+    choose = content["response"] == "choose"
+    key = content["options"][content["key"]] if choose else {}
+    return Item(
+        content_hash=content_hash(packed),
+        family=content["family"],
+        action=told.get("action") or subject.get("action", ""),
+        site=told.get("site", ""),
+        state=told.get("state", ""),
+        key_part=key.get("part", ""),
+        key_position=content["key"] if choose else None,
+        herbs=sorted({row["part"] for row in content["certificate"]["rows"]}),
+        faults=sorted({option["fault"] for option in content["options"] if option.get("fault")}),
+        skeleton=content["skeleton"],
+        model=hashlib.sha256(content["difficulty"]["model"].encode()).hexdigest(),
+        difficulty=content["difficulty"]["prior"],
+        teaching_set=content["teaching_set"],
+        data_version=content["data_version"],
+        engine_version=content["engine_version"],
+        content=packed,
+        **columns,
+    )
 
 
 def content_hash(content: dict[str, Any]) -> str:

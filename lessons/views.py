@@ -1,6 +1,7 @@
 """Pages for instructors."""
 
 import secrets
+from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
@@ -11,7 +12,7 @@ from herbs.catalogue import EmptyMateriaMedicaError
 from herbs.engine import moved
 
 from .bank import question_maker
-from .engine import Constraints, NoValidItemError, audit, contrast, recheck
+from .engine import FAMILIES, Constraints, Item, NoValidItemError, audit, contrast, recheck
 from .engine.families import best_fit
 from .requests import PersonRequest
 from .set_pages import sets_for
@@ -32,16 +33,35 @@ def item_samples(request: PersonRequest) -> HttpResponse:
     known = {term.slug for term in classes}
     chosen = request.GET.get("class", "")
     action = chosen if chosen in known else None
+    family = FAMILIES.get(request.GET.get("family", ""), best_fit)
     samples = []
     sentence = ""
     try:
         for _ in range(SAMPLES):
-            item = maker.make(best_fit.NAME, secrets.randbits(62), Constraints(action))
-            samples.append({"item": item, "audit": audit(item), "proof": recheck(item)})
+            item = maker.make(family.NAME, secrets.randbits(62), Constraints(action))
+            samples.append(_sample(item))
     except NoValidItemError as error:
         sentence = str(error)
-    context = {"classes": classes, "chosen": action, "samples": samples, "sentence": sentence}
+    context = {
+        "classes": classes,
+        "chosen": action,
+        "families": list(FAMILIES.values()),
+        "family": family,
+        "samples": samples,
+        "sentence": sentence,
+    }
     return render(request, "lessons/item_samples.html", context)
+
+
+def _sample(item: Item) -> dict[str, Any]:
+    lists, key = item["because"], item["key"]
+    return {
+        "item": item,
+        "judged": "verdict" in item["options"][0],
+        "reasons": lists[key if len(lists) > 1 else 0],
+        "audit": audit(item),
+        "proof": recheck(item),
+    }
 
 
 @require_safe

@@ -1,11 +1,13 @@
 """The only way a view gets a student's row: outsiders find nothing."""
 
+from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
+from django.db.models import Count
 from django.http import Http404
 
-from lessons.models import User
+from lessons.models import Form, User
 
 from .models import Answer, Attempt, Question
 
@@ -36,6 +38,21 @@ def question_for_reader(user: User, code: UUID, position: int) -> Question:
     if not own and not Answer.objects.filter(question=question, score__isnull=False).exists():
         raise PermissionDenied
     return question
+
+
+def forms_offered(user: User) -> Any:
+    """Forms offered in the courses a person belongs to, the latest first, with their lengths: one query."""
+    offered = Form.objects.filter(course__enrolments__user=user, offered_at__isnull=False)
+    return offered.select_related("course").annotate(length=Count("places")).order_by("-offered_at")
+
+
+def form_for_student(user: User, code: UUID) -> Form:
+    """A form offered in a course the user belongs to; 404 otherwise."""
+    form = forms_offered(user).filter(code=code).first()
+    if form is None:
+        raise Http404("No such form.")
+    found: Form = form
+    return found
 
 
 def _question(user: User, code: UUID, position: int) -> Question:

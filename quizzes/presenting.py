@@ -1,18 +1,44 @@
 """What the pages of a drill show, and nothing that they must not: before an answer no key, verdict, fault or seed."""
 
 from collections import Counter
+from collections.abc import Mapping
 from typing import Any
 
-from .engine import FULL, because_words, chain, chance_level, explain_options, fault_words, full_points, reasons_for
+from herbs.catalogue import MateriaMedica, materia_medica
+from herbs.engine import AXES, capital
+from herbs.models import TeachingSet
+from lessons.engine import responses
+
+from .engine import (
+    FULL,
+    answer_words,
+    because_words,
+    chain,
+    chance_level,
+    explain_herbs,
+    explain_options,
+    fault_words,
+    full_points,
+    reason_prompt,
+    reasons_for,
+    right_words,
+)
 from .models import Answer, Attempt, Question
+from .widgets import widget
 
 OUTCOME_WORDS = {
     "both-right": ("outcome-right", "You chose well, for the reason that decides"),
     "right-for-a-wrong-reason": ("outcome-partly", "You chose well, but not for the reason that decides"),
-    "wrong-for-a-right-reason": ("outcome-partly", "You knew the herb, but it does not suit this case"),
-    "both-wrong": ("outcome-wrong", "Another herb suits here"),
+    "wrong-for-a-right-reason": ("outcome-partly", "You know what decides, but the answer is another"),
+    "both-wrong": ("outcome-wrong", "Another answer is right here"),
     "unsafe": ("outcome-unsafe", "This choice is unsafe for this person"),
 }
+HERB_OUTCOMES = {
+    "wrong-for-a-right-reason": ("outcome-partly", "You knew the herb, but it does not suit this case"),
+    "both-wrong": ("outcome-wrong", "Another herb suits here"),
+}
+RIGHT_SENTENCES = {"best-fit": "{right} suits here.", "would-aggravate": "{right} would make it worse."}
+SHOWN = ("label", "latin", "part_name", "marks")  # of an option, before the answer
 
 
 def answer_of(question: Question) -> Answer | None:
@@ -23,43 +49,121 @@ def answer_of(question: Question) -> Answer | None:
         return None
 
 
+def outcome_words(family: str, outcome: str) -> tuple[str, str]:
+    """Class and heading of an outcome, worded for the family."""
+    own = HERB_OUTCOMES if family == "best-fit" else {}
+    return own.get(outcome) or OUTCOME_WORDS[outcome]
+
+
+def open_item(item: Mapping[str, Any]) -> dict[str, Any]:
+    """What may be shown of an item before it is answered."""
+    findings = item["presentation"]["findings"] if item["presentation"] and item["vignette"] else []
+    return {
+        "vignette": item["vignette"],
+        "findings": [finding["text"] for finding in findings],
+        "stem": item["stem"],
+        "options": [{key: option[key] for key in SHOWN if key in option} for option in item["options"]],
+    }
+
+
 def panel_context(question: Question) -> dict[str, Any]:
     """The question panel at its stage: choosing, giving the reason, or answered."""
-    item, answer, attempt = question.item.content, answer_of(question), question.attempt
-    open_item = {
-        "vignette": item["vignette"],
-        "findings": [finding["text"] for finding in item["presentation"]["findings"]],
-        "stem": item["stem"],
-        "options": [
-            {key: option[key] for key in ("label", "latin", "part_name", "marks")} for option in item["options"]
-        ],
-    }
-    context: dict[str, Any] = {"question": question, "attempt": attempt, "item": open_item, "stage": "choosing"}
+    item, answer, attempt = question.item.opened, answer_of(question), question.attempt
+    shown, asked = open_item(item), widget(item)
+    context: dict[str, Any] = {
+        "question": question, "attempt": attempt, "item": shown, "stage": "choosing", "widget": asked,
+    }  # fmt: skip
     if answer is None:
         return context
-    chosen = open_item["options"][answer.choice]
+    is_choice = item["response"] == "choose"
+    chosen = shown["options"][answer.choice] if is_choice else {"label": "the answer"}
     reasons = reasons_for(item, answer.choice)
-    context |= {"stage": "reasoning", "chosen": chosen, "reasons": [reason["text"] for reason in reasons]}
+    context |= {
+        "stage": "reasoning",
+        "chosen": chosen,
+        "answer_words": answer_words(item, answer.choice),
+        "reason_prompt": reason_prompt(item, chosen["label"]),
+        "reasons": [reason["text"] for reason in reasons],
+    }
     if answer.reason is None:
         return context
-    css, heading = OUTCOME_WORDS[answer.outcome]
-    options = explain_options(item)
-    return context | {
+    css, heading = outcome_words(item["family"], answer.outcome)
+    right = right_words(item)
+    return context | explained(item) | {
         "stage": "answered",
         "answer": answer,
         "outcome_class": css,
         "outcome_heading": heading,
+        "is_right": responses.mark(item, answer.choice) == responses.FULL,
+        "right_sentence": RIGHT_SENTENCES.get(item["family"], "The answer is: {right}.").format(right=capital(right)),
         "reason_text": reasons[answer.reason]["text"],
         "reason_words": because_words(reasons[answer.reason]["status"]),
         "decisive_text": next(reason["text"] for reason in reasons if reason["status"] == "decisive"),
         "full": {"score": FULL, **full_points(answer.grading_version)},
         "chance": chance_level(item, answer.grading_version),
-        "chain": chain(item),
-        "options": [option | {"is_chosen": number == answer.choice} for number, option in enumerate(options)],
-        "key": options[item["key"]],
+        "chosen_number": answer.choice if is_choice else None,
         "is_last": question.position == attempt.length,
         "next_position": question.position + 1,
+    }  # fmt: skip
+
+
+def explained(item: Mapping[str, Any]) -> dict[str, Any]:
+    """The reasoning of an item for a page: chain, options and herbs with their sources, and the key."""
+    medica = _medica(item["teaching_set"])
+    has_herbs = any("part" in option for option in item["options"])
+    options = [_with_sources(item, option, medica) for option in explain_options(item)]
+    if has_herbs and not item["presentation"]:
+        options = []
+    herbs = (
+        []
+        if options and has_herbs
+        else [_named(_with_sources(item, herb, medica), medica) for herb in explain_herbs(item)]
+    )
+    return {
+        "chain": [step | _sources_of_step(item, step, medica) for step in chain(item)],
+        "options": options,
+        "herbs": [herb for herb in herbs if herb["label"]],
+        "has_herbs": has_herbs,
     }
+
+
+def _medica(teaching_set: str) -> MateriaMedica:
+    try:
+        return materia_medica(teaching_set)
+    except TeachingSet.DoesNotExist:
+        return materia_medica()
+
+
+def _sources_of_step(item: Mapping[str, Any], step: Mapping[str, Any], medica: MateriaMedica) -> dict[str, Any]:
+    return {"sources": sources_for(item, step["part"], medica)} if step.get("qualities") and step.get("part") else {}
+
+
+def _with_sources(item: Mapping[str, Any], option: Mapping[str, Any], medica: MateriaMedica) -> dict[str, Any]:
+    if "part" not in option:
+        return dict(option)
+    row = medica.rows.get(option["part"])
+    note = medica.status_notes.get(row.part_slug, "") if row else ""
+    return dict(option) | {"sources": sources_for(item, option["part"], medica), "status_note": note}
+
+
+def _named(herb: Mapping[str, Any], medica: MateriaMedica) -> dict[str, Any]:
+    row = medica.rows.get(herb["part"])
+    if row is None:
+        return dict(herb) | {"label": "", "latin": "", "marks": []}
+    return dict(herb) | {"label": row.label, "latin": row.latin, "marks": list(row.marks)}
+
+
+def sources_for(item: Mapping[str, Any], part: str, medica: MateriaMedica) -> list[dict[str, str]]:
+    """The sources frozen with an item for a part, with what each of them says there now."""
+    told = item["presentation"]
+    axes = [axis for axis in AXES if not told or told["pattern"][axis]["degree"]]
+    action = told["action"] if told else (item.get("subject") or {}).get("action", "")
+    says = medica.sayings(part, action, axes) if part in medica.rows else {}
+    return [
+        {**medica.sources[source], "says": says.get(source, "")}
+        for source in item["sources"].get(part, [])
+        if source in medica.sources
+    ]
 
 
 def results_context(attempt: Attempt) -> dict[str, Any]:
@@ -69,23 +173,21 @@ def results_context(attempt: Attempt) -> dict[str, Any]:
     offered: Counter[str] = Counter()
     marks: list[int] = []
     for question in attempt.questions.for_results():
-        item, answer = question.item.content, answer_of(question)
+        item, answer = question.item.opened, answer_of(question)
         done = answer is not None and answer.score is not None
-        rows.append({"question": question, "complaint": case_title(item), "answer": answer, "done": done,
-                     "chosen": item["options"][answer.choice]["label"] if answer else "",
-                     "outcome": OUTCOME_WORDS[answer.outcome][1] if done and answer else ""})  # fmt: skip
+        outcome = outcome_words(item["family"], answer.outcome)[1] if done and answer else ""
+        rows.append({"question": question, "complaint": item_title(item), "answer": answer, "done": done,
+                     "chosen": answer_words(item, answer.choice) if answer else "", "outcome": outcome})  # fmt: skip
         if not done or answer is None:
             continue
         marks.append(answer.score or 0)
         chances.append(chance_level(item, answer.grading_version))
-        for fault in {option["fault"] for option in item["options"] if option["fault"]}:
+        for fault in {option["fault"] for option in item["options"] if option.get("fault")}:
             offered[fault] += 1
         if answer.fault:
             faults[answer.fault] += 1
         if answer.outcome != "both-right":
-            option = item["options"][answer.choice]
-            key = item["options"][item["key"]]
-            again.append({"question": question, "chosen": option, "key": key, "why": fault_words(item, option)})
+            again.append({"question": question} | _look_again(item, answer.choice))
     return {
         "attempt": attempt,
         "rows": rows,
@@ -99,7 +201,18 @@ def results_context(attempt: Attempt) -> dict[str, Any]:
     }
 
 
-def case_title(item: dict[str, Any]) -> str:
-    """A case in a few words for a list: the complaint, which gives nothing away."""
-    text: str = item["presentation"]["complaint"]
-    return text[:1].upper() + text[1:]
+def _look_again(item: Mapping[str, Any], choice: int) -> dict[str, Any]:
+    """What was answered and what is right, with the herbs to read, where they are herbs."""
+    is_choice, right = item["response"] == "choose", responses.right_response(item)
+    return {
+        "chosen": item["options"][choice] if is_choice else {"label": answer_words(item, choice)},
+        "key": item["options"][item["key"]] if is_choice else {"label": right_words(item)},
+        "is_right": choice == right or responses.mark(item, choice) == responses.FULL,
+        "suits": item["family"] == "best-fit",
+        "why": fault_words(item, item["options"][choice]) if is_choice else "",
+    }
+
+
+def item_title(item: Mapping[str, Any]) -> str:
+    """An item in a few words for a list: the complaint, which gives nothing away, or what is asked."""
+    return capital(item["presentation"]["complaint"] if item["presentation"] else item["stem"])

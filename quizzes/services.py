@@ -1,29 +1,23 @@
 """Writes to drills and answers: one function for each thing a student does. Every one may be repeated harmlessly."""
 
-import secrets
-from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable
 from datetime import timedelta
-from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
+from django.db.models import F
 from django.utils import timezone
 
 from herbs.models import Term
-from lessons.bank import QuestionMaker, question_maker
-from lessons.engine import Constraints
-from lessons.engine.families import best_fit
-from lessons.models import Course, User
-from lessons.services import freeze_items
+from lessons.bank import question_maker
+from lessons.engine import FAMILIES
+from lessons.models import Course, Form, Item, User
 
+from .drawing import FAMILY, draw, drill_families
 from .engine import CURRENT, UngradableAnswerError, grade, reasons_for
 from .models import Answer, Attempt, Question
 
-FAMILY = best_fit.NAME
 MIXED = "Mixed classes"
-LOOKS = 3  # candidates looked at for each place before an uneven form is accepted
-SEED_BITS = 62
 OPEN_AT_MOST = 12  # drills of one student left open
 STARTED_AT_MOST = 30  # drills of one student started within an hour
 
@@ -36,11 +30,14 @@ class TooManyDrillsError(Exception):
     """A student has too many drills open, or started too many within the hour. The text says what to do."""
 
 
-def start_attempt(*, student: User, code: UUID, action: str, length: int, course: Course | None = None) -> Attempt:
+def start_attempt(
+    *, student: User, code: UUID, action: str, length: int, family: str = FAMILY, course: Course | None = None
+) -> Attempt:
     """Start a drill of fresh questions, under the course's teaching set; the same code started twice is one drill.
 
-    Raises NoValidItemError when no question can be proved for the class, before anything is written, and CodeTakenError
-    for a code that is somebody else's, TooManyDrillsError when the student has too many.
+    ``family`` is empty for all kinds mixed, ``action`` for all classes. Raises NoValidItemError when no question can be proved
+    for the class, before anything is written, and CodeTakenError for a code that is somebody else's, TooManyDrillsError when
+    the student has too many.
     """
     existing = Attempt.objects.filter(code=code, student=student).first()
     if existing is not None:
@@ -48,25 +45,40 @@ def start_attempt(*, student: User, code: UUID, action: str, length: int, course
     _check_load(student)
     maker = question_maker(course.teaching_set.slug if course else None)
     terms = maker.materia_medica.terms[Term.Kind.ACTION]
-    plural = terms[action]["plural"].capitalize() if action else MIXED
-    contents = list(_draw(maker, action, length))
+    title = terms[action]["plural"].capitalize() if action else MIXED
+    if family != FAMILY:
+        title = f"{FAMILIES[family].TITLE if family else 'All kinds of question'}: {title[:1].lower()}{title[1:]}"
+    drawn = draw(maker, families=drill_families(course, family), action=action, length=length)
+    return _begin(
+        Attempt(code=code, student=student, course=course, action=action, family=family, title=title, length=length),
+        lambda: drawn.frozen(),
+    )
+
+
+def start_form(*, student: User, code: UUID, form: Form, course: Course | None) -> Attempt:
+    """Start an offered form: its items in its order; the same code started twice is one drill."""
+    existing = Attempt.objects.filter(code=code, student=student).first()
+    if existing is not None:
+        return existing
+    _check_load(student)
+    items = [place.item for place in form.places.select_related("item")]
+    attempt = Attempt(code=code, student=student, course=course, form=form, title=form.title, length=len(items))
+    return _begin(attempt, lambda: items)
+
+
+def _begin(attempt: Attempt, items_of: Callable[[], list[Item]]) -> Attempt:
+    """Save a new attempt with its questions, and count that its items were shown; CodeTakenError for somebody else's code."""
+    attempt.grading_version = CURRENT
     try:
         with transaction.atomic():
-            attempt = Attempt.objects.create(
-                code=code,
-                student=student,
-                course=course,
-                action=action,
-                title=plural,
-                length=length,
-                grading_version=CURRENT,
-            )
-            items = freeze_items(contents=contents)
+            attempt.save(force_insert=True)
+            items = items_of()
             Question.objects.bulk_create(
                 Question(attempt=attempt, position=number, item=item) for number, item in enumerate(items, 1)
             )
+            Item.objects.filter(pk__in=[item.pk for item in items]).update(exposure=F("exposure") + 1)
     except IntegrityError:
-        winner = Attempt.objects.filter(code=code, student=student).first()
+        winner = Attempt.objects.filter(code=attempt.code, student=attempt.student).first()
         if winner is None:
             raise CodeTakenError from None
         return winner
@@ -81,35 +93,12 @@ def _check_load(student: User) -> None:
         raise TooManyDrillsError("You have started many drills within the hour. Take a rest, and start again later.")
 
 
-def _draw(maker: QuestionMaker, action: str, length: int) -> Iterator[dict[str, Any]]:
-    """Items from secret seeds; keys at even positions and, while the class allows it, of different herbs and patterns."""
-    places: Counter[int] = Counter()
-    keys: Counter[str] = Counter()
-    patterns: Counter[str] = Counter()
-    for _ in range(length):
-        best: tuple[int, dict[str, Any]] | None = None
-        for _ in range(LOOKS):
-            item = maker.make(FAMILY, secrets.randbits(SEED_BITS), Constraints(action or None))
-            name = item["presentation"]["pattern_name"]
-            cost = places[item["key"]] + 3 * keys[item["options"][item["key"]]["latin"]] + patterns[name]
-            if best is None or cost < best[0]:
-                best = (cost, item)
-            if cost <= min(places[place] for place in range(4)):
-                break
-        assert best is not None  # noqa: S101  (LOOKS is at least 1)
-        chosen = best[1]
-        places[chosen["key"]] += 1
-        keys[chosen["options"][chosen["key"]]["latin"]] += 1
-        patterns[chosen["presentation"]["pattern_name"]] += 1
-        yield chosen
-
-
 def record_choice(*, question: Question, choice: int) -> Answer:
     """Lock a choice. The first one counts: a repeat, or another tab, gets what is already locked.
 
     Raises UngradableAnswerError for an option that does not exist.
     """
-    reasons_for(question.item.content, choice)
+    reasons_for(question.item.opened, choice)
     try:
         with transaction.atomic():
             answer = Answer.objects.create(question=question, choice=choice)
@@ -128,7 +117,7 @@ def record_reason(*, question: Question, reason: int) -> Answer:
     if answer is None:
         raise UngradableAnswerError("Lock a choice first; the reasons come after it.")
     if answer.reason is None:
-        mark = grade(question.item.content, answer.choice, reason, question.attempt.grading_version)
+        mark = grade(question.item.opened, answer.choice, reason, question.attempt.grading_version)
         with transaction.atomic():
             # Two tabs that send the last two reasons at once must not both think that one is still missing.
             Attempt.objects.select_for_update().only("pk").get(pk=question.attempt.pk)

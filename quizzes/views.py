@@ -1,5 +1,6 @@
 """Pages of drills: HTTP only."""
 
+import uuid
 from typing import Any
 from uuid import UUID
 
@@ -16,11 +17,12 @@ from lessons.engine import NoValidItemError
 from lessons.requests import PersonRequest
 
 from . import services
-from .access import attempt_for_student, question_for_reader, question_for_student
+from .access import attempt_for_student, form_for_student, forms_offered, question_for_reader, question_for_student
 from .engine import UngradableAnswerError
 from .forms import DrillForm
 from .models import Answer, Attempt, Question
 from .presenting import panel_context, results_context
+from .widgets import UnreadableAnswerError, read_answer
 
 LATEST = 12  # finished drills on the drill list
 TEMPLATE, FRAGMENT = "quizzes/question.html", "question-panel"
@@ -48,6 +50,8 @@ def _drill_list(request: PersonRequest, form: DrillForm) -> HttpResponse:
         "form": form,
         "open_attempts": attempts.filter(state=Attempt.State.OPEN),
         "finished": attempts.filter(state=Attempt.State.FINISHED)[:LATEST],
+        "offered": forms_offered(request.user),
+        "new_code": uuid.uuid4(),
     }
     return render(request, "quizzes/drill_list.html", context)
 
@@ -68,6 +72,7 @@ def attempt_start(request: PersonRequest) -> HttpResponse:
             code=data["code"],
             action=data["action"],
             length=data["length"],
+            family=data["family"],
             course=course_of(request.user),
         )
     except (NoValidItemError, services.TooManyDrillsError) as error:
@@ -76,6 +81,23 @@ def attempt_start(request: PersonRequest) -> HttpResponse:
     except services.CodeTakenError:
         form.renew()
         return _drill_list(request, form)
+    return redirect("quizzes:question-detail", code=attempt.code, position=1)
+
+
+@require_POST
+def form_start(request: PersonRequest, code: UUID) -> HttpResponse:
+    """Start a form that one's course offers; a double click starts one."""
+    form = form_for_student(request.user, code)
+    try:
+        attempt = services.start_form(
+            student=request.user, code=UUID(request.POST.get("code", "")), form=form, course=form.course
+        )
+    except ValueError:
+        messages.error(request, "That page was out of date. Press the button once more.")
+        return redirect("quizzes:drill-list")
+    except (services.TooManyDrillsError, services.CodeTakenError) as error:
+        messages.error(request, str(error) or "That page was out of date. Press the button once more.")
+        return redirect("quizzes:drill-list")
     return redirect("quizzes:question-detail", code=attempt.code, position=1)
 
 
@@ -123,12 +145,9 @@ def question_detail(request: PersonRequest, code: UUID, position: int) -> HttpRe
 def question_choice(request: PersonRequest, code: UUID, position: int) -> HttpResponse:
     """Lock a choice."""
     question = question_for_student(request.user, code, position)
-    choice = _number(request, "choice")
-    if choice is None:
-        return _after(request, question, "Choose one of the herbs before you lock the choice.")
     try:
-        services.record_choice(question=question, choice=choice)
-    except UngradableAnswerError as error:
+        services.record_choice(question=question, choice=read_answer(question.item.opened, request.POST))
+    except (UnreadableAnswerError, UngradableAnswerError) as error:
         return _after(request, question, str(error))
     return _after(request, question)
 

@@ -35,17 +35,17 @@ def address(asked: Question, name: str = "detail") -> str:
 
 def key_of(asked: Question) -> int:
     """The index of the right option."""
-    return asked.item.content["key"]
+    return asked.item.opened["key"]
 
 
 def wrong_choice_of(asked: Question, *, after: int = 1) -> int:
     """The index of a wrong option: 1, 2 or 3 places after the key, round the corner."""
-    return (key_of(asked) + after) % len(asked.item.content["options"])
+    return (key_of(asked) + after) % len(asked.item.opened["options"])
 
 
 def reason_of(asked: Question, choice: int, *, decisive: bool = True) -> int:
     """The index of the decisive reason for a choice, or of one that does not decide."""
-    reasons = reasons_for(asked.item.content, choice)
+    reasons = reasons_for(asked.item.opened, choice)
     return next(n for n, reason in enumerate(reasons) if (reason["status"] == "decisive") is decisive)
 
 
@@ -80,7 +80,7 @@ def drill_at_every_stage(student: User) -> Attempt:
 
 def page_addresses(drill: Attempt) -> dict[str, str]:
     """Every page of the site by name, but for those of log-in, for staff who work ``drill`` at every stage themselves."""
-    content = question(drill, 1).item.content
+    content = question(drill, 1).item.opened
     part = content["options"][content["key"]]
     herb = "-".join(part["latin"].lower().replace("×", "x").split())
     compared = [option["part"] for option in content["options"]]
@@ -127,7 +127,7 @@ def store(asked: Question, content: dict[str, Any]) -> None:
 
 def make_unsafe(asked: Question, choice: int) -> None:
     """Turn a wrong option into one that is unsafe for the person."""
-    content = asked.item.content
+    content = asked.item.opened
     content["options"][choice] |= {"verdict": "unsafe", "fault": "unsafe for this person"}
     store(asked, content)
 

@@ -67,6 +67,9 @@ VOCABULARY: dict[str, Schema] = {
         note=TEXT,
     ),
     "departures.yaml": entry(("part", "axis", "tradition", "reason"), part=TEXT, axis=TEXT, tradition=TEXT, reason=TEXT),
+    "scenarios.yaml": entry(
+        ("text", "from_age", "to_age"), text=TEXT, from_age={"type": "integer"}, to_age={"type": "integer"}, bars=WORDS,
+    ),
     "traditions.yaml": entry(("name",)),
     "sources.yaml": entry(
         ("tradition", "basis", "citation"), tradition=TEXT, basis=TEXT, citation=TEXT, year={"type": ["integer", "null"]},

@@ -26,6 +26,7 @@ FILES = {
     "cross_walk.yaml": KIND.CROSS_WALK,
     "taste_rules.yaml": KIND.TASTE_RULE,
     "departures.yaml": KIND.DEPARTURE,
+    "scenarios.yaml": KIND.SCENARIO,
 }
 PLAIN = {
     "tastes": KIND.TASTE,
@@ -63,6 +64,7 @@ def read_vocabulary(files: dict[str, Any], faults: list[Fault]) -> Bundle:
     _check_cross_walk(bundle, report)
     _check_taste_rules(bundle, report)
     _check_departures(bundle, report)
+    _check_scenarios(bundle, report)
     return bundle
 
 
@@ -267,3 +269,20 @@ def _check_departures(bundle: Bundle, report: Report) -> None:
             report("departures.yaml", entry, f"Unknown axis {entry['axis']!r}.")
         if entry["tradition"] not in traditions:
             report("departures.yaml", entry, f"Unknown tradition {entry['tradition']!r}.")
+
+
+def _check_scenarios(bundle: Bundle, report: Report) -> None:
+    """A scenario is a clause said of grown-ups within a range of ages, and bars person words that exist."""
+    words = bundle.slugs(KIND.PERSON_WORD)
+    for entry in bundle.terms[KIND.SCENARIO]:
+        if not re.fullmatch(r"(who|whose) [^,.;]+", entry["text"]):
+            report(
+                "scenarios.yaml",
+                entry,
+                "A scenario is a clause that starts with who or whose, without commas or a stop.",
+            )
+        if not 18 <= entry["from_age"] <= entry["to_age"]:
+            report("scenarios.yaml", entry, "A scenario is for ages from 18 on, from_age no more than to_age.")
+        for word in entry.get("bars") or []:
+            if word not in words:
+                report("scenarios.yaml", entry, f"Unknown person word {word!r}.")

@@ -68,6 +68,7 @@ class Term(models.Model):
         MIXED_PATTERN = "mixed-pattern"
         DERIVED_RULE = "derived-rule"
         ASKING = "asking"
+        SCENARIO = "scenario"
 
     kind = models.CharField(max_length=20, choices=Kind)
     slug = models.SlugField(max_length=80, db_index=False)

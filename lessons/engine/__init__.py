@@ -1,15 +1,19 @@
 """The comparison-question engine: pure functions that write questions with proved keys."""
 
 from .audit import audit
-from .certificate import recheck
+from .constraints import Constraints
 from .contrast import Contrast, Flip, KeyChange, contrast, key_changes
 from .errors import NoValidItemError, UnknownFamilyError
-from .families import FAMILIES, generator
-from .families.best_fit import Constraints
+from .families import FAMILIES, family_of
+from .making import cases_of, make
+from .packing import LARGEST, Item, frozen, opened
 from .proof import Prover, prove
+from .rechecking import recheck
 from .scenery import Scenery, build_scenery
+from .workshop import Workshop
 
 __all__ = [
-    "FAMILIES", "Constraints", "Contrast", "Flip", "KeyChange", "NoValidItemError", "Prover", "Scenery", "UnknownFamilyError",
-    "audit", "build_scenery", "contrast", "generator", "key_changes", "prove", "recheck",
+    "FAMILIES", "LARGEST", "Constraints", "Contrast", "Flip", "Item", "KeyChange", "NoValidItemError", "Prover", "Scenery",
+    "UnknownFamilyError", "Workshop", "audit", "build_scenery", "cases_of", "contrast", "family_of", "frozen", "key_changes",
+    "make", "opened", "prove", "recheck",
 ]  # fmt: skip

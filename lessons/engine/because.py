@@ -1,13 +1,19 @@
-"""Reasons offered after the choice, written for the herb chosen.
+"""Reasons offered after the choice, written for the herb chosen, as codes; and the sentences the codes stand for.
 
 One is decisive, the others true but not decisive, false, or a misconception. What decides is, in this order: a caution
 that meets the person, an action opposed to the one asked, a place not reached, an action lacking, a push the wrong way
 on a lesser axis, and otherwise what the herb does on the leading axes, root first.
+
+Codes: ``lead`` what it does on the leading axes; ``mirror`` the contrary of that (``mirror+``, ``mirror-`` where it does nothing
+there); ``axis:k`` and ``turned:k`` the same of one axis; ``against:k`` a lesser axis that bars it; ``reach`` its action
+and place; ``bar:...`` what bars an herb whatever its qualities; ``name:n`` the action's name taken for a reason.
 """
 
+from collections.abc import Mapping, Sequence
 from random import Random
+from typing import Any
 
-from herbs.engine import AXES, HERB_POLES, SUITS_ACTION, SUITS_AFFINITY, degree_number, joined, pole
+from herbs.engine import AXES, HERB_POLES, SUITS_ACTION, SUITS_AFFINITY, Pattern, degree_number, joined, pole
 
 from .faults import LACKS_ACTION, OPPOSED, UNSAFE, WRONG, WRONG_PLACE
 from .proof import Proof
@@ -18,6 +24,7 @@ BARE = {
     "stirs": "stir", "quiets": "quiet",
 }  # fmt: skip
 DECISIVE, TRUE, FALSE, MISCONCEPTION = "decisive", "true", "false", "misconception"
+STATUSES = (DECISIVE, TRUE, FALSE, MISCONCEPTION)
 Reason = dict[str, str]
 # The action's name taken for a reason.
 NAME_FOR_REASON = (
@@ -34,6 +41,9 @@ BARS = {
     WRONG_PLACE: "It hardly reaches the {place}, whatever its qualities.",
     LACKS_ACTION: "It hardly acts as {action} in this place, whatever its qualities.",
 }
+BAR_CODES = {UNSAFE: "bar:unsafe", OPPOSED: "bar:opposed", WRONG_PLACE: "bar:place", LACKS_ACTION: "bar:lacks"}
+BAR_OF = {code: fault for fault, code in BAR_CODES.items()}
+REACH = "It is {action} whose reach takes in the {place}."
 FALSE_BAR = 0.75  # how often one that does not hold is offered
 PLAINLY = 2 / 3  # affinity or action of this much plainly reaches, plainly acts
 SECOND_MIRROR = 0.5  # so that a pair of contraries does not point at the decisive reason
@@ -48,103 +58,132 @@ def quality(axis: int, effect: float) -> str:
     return f"{pole(AXES[axis], effect)} {DEGREE_WORDS[degree_number(effect)]}"
 
 
-def leads(axes: list[int]) -> str:
+def leads(axes: Sequence[int]) -> str:
     """The end of a reason: "moisture leads here", "temperature and movement lead here"."""
     names = [AXES[axis] for axis in axes]
     return f"{joined(names)} {'leads' if len(names) == 1 else 'lead'} here"
 
 
-def does(axes: list[int], effects: tuple[float, ...]) -> str:
+def does(axes: Sequence[int], effects: Sequence[float]) -> str:
     """What an herb does on some axes: "It moistens plainly and cools slightly"."""
     return "It " + " and ".join(quality(axis, effects[axis]) for axis in axes)
 
 
-def ordered_leading(proof: Proof) -> list[int]:
+def ordered_leading(pattern: Pattern) -> list[int]:
     """Leading axes, roots first."""
-    pattern = proof.table.presentation.pattern
     return [*pattern.roots, *(axis for axis in pattern.leading if axis not in pattern.roots)]
 
 
-def reasons(
-    proof: Proof,
-    row: int,
-    fault: str | None,
-    rng: Random,
-    *,
-    words: dict[str, str],
-    may_claim: frozenset[str],
-    derivation: str = "",
-) -> list[Reason]:
-    """Four or five reasons for one option, shuffled: exactly one decisive.
+def say(code: str, effects: Sequence[float], pattern: Pattern, words: Mapping[str, str]) -> str:
+    """The sentence a code stands for, of an herb with these effects in a case with this pattern."""
+    kind, _, rest = code.partition(":")
+    leading = ordered_leading(pattern)
+    if kind == "lead":
+        return f"{does(leading, effects)}, and {leads(leading)}."
+    if kind in ("mirror", "mirror+", "mirror-"):
+        turned = list(effects)
+        lead = next((axis for axis in leading if effects[axis]), None)
+        if lead is None:
+            turned[leading[0]] = 2.0 if kind == "mirror+" else -2.0
+        else:
+            turned[lead] = -effects[lead]
+        return f"{does(leading, turned)}, and {leads(leading)}."
+    if kind == "axis":
+        return f"{does([int(rest)], effects)}, and {leads([int(rest)])}."
+    if kind == "turned":
+        return f"{does([int(rest)], [-effect for effect in effects])}, and {leads([int(rest)])}."
+    if kind == "against":
+        return f"{does([int(rest)], effects)}, and {AXES[int(rest)]} bars it here."
+    if kind == "bar":
+        return BARS[BAR_OF[code]].format(**words)
+    if kind == "reach":
+        return words.get("derived") or REACH.format(**words)
+    return NAME_FOR_REASON[int(rest)].format(**words)
 
-    ``words`` holds the names "name" (bare), "action" (with article), "class" (plural), "place", and where there are such
-    "opposed" (an opposed action, with article) and "caution" (what meets the person). ``may_claim`` says which of the bars
-    UNSAFE and OPPOSED would be plainly false of this row; ``derivation`` tells how a derived action works here, as a sentence.
+
+def reasons(
+    proof: Proof, row: int, fault: str | None, rng: Random, *, words: Mapping[str, str], may_claim: frozenset[str]
+) -> list[Reason]:
+    """Four or five reasons for one option as {"code", "status"}, shuffled: exactly one decisive.
+
+    ``words`` are those of the option (see ``words_of``). ``may_claim`` says which of the bars UNSAFE and OPPOSED would be
+    plainly false of this row.
     """
     table = proof.table
     pattern = table.presentation.pattern
-    effects = tuple(float(e) for e in table.effects[row])
-    leading = ordered_leading(proof)
-    on_axes = f"{does(leading, effects)}, and {leads(leading)}."
+    effects = [float(e) for e in table.effects[row]]
+    leading = ordered_leading(pattern)
     found: list[Reason] = []
 
-    def add(text: str, status: str) -> None:
-        if all(reason["text"] != text for reason in found):
-            found.append({"text": text, "status": status})
+    def add(code: str, status: str) -> None:
+        if all(reason["code"] != code for reason in found):
+            found.append({"code": code, "status": status})
 
     against = next((axis for axis, name in enumerate(AXES) if fault == WRONG[name]), None)
     if fault in BARS:
-        add(BARS[fault].format(**words), DECISIVE)
-        add(on_axes, TRUE)
+        add(BAR_CODES[fault], DECISIVE)
+        add("lead", TRUE)
     elif against is not None and against not in leading:
         # A push the wrong way on a lesser axis bars the herb although it may do well on what leads.
-        add(f"{does([against], effects)}, and {AXES[against]} bars it here.", DECISIVE)
-        add(on_axes, TRUE)
+        add(f"against:{against}", DECISIVE)
+        add("lead", TRUE)
     else:
-        add(on_axes, DECISIVE)
+        add("lead", DECISIVE)
     if (
         table.affinity[row] >= SUITS_AFFINITY
         and table.action[row] >= SUITS_ACTION
         and fault not in (WRONG_PLACE, LACKS_ACTION, OPPOSED)
     ):
-        add(derivation or f"It is {words['action']} whose reach takes in the {words['place']}.", TRUE)
+        add("reach", TRUE)
     # The consequence, or a lesser quality, taken for what leads; now and then as it is not.
     others = [axis for axis in range(len(AXES)) if axis not in leading and axis != against and effects[axis]]
     followers = [axis for axis in others if pattern.follows[axis] is not None]
     for axis in [*followers, *(axis for axis in others if axis not in followers)][:1]:
-        add(f"{does([axis], effects)}, and {leads([axis])}.", MISCONCEPTION)
+        add(f"axis:{axis}", MISCONCEPTION)
         if rng.random() < SECOND_MIRROR:
-            turned_axis = tuple(-e if a == axis else e for a, e in enumerate(effects))
-            add(f"{does([axis], turned_axis)}, and {leads([axis])}.", FALSE)
+            add(f"turned:{axis}", FALSE)
     # The contrary of what it does on what leads.
-    lead = next((axis for axis in leading if effects[axis]), None)
-    turned = list(effects)
-    if lead is not None:
-        turned[lead] = -effects[lead]
-    else:
-        turned[leading[0]] = 2.0 if rng.random() < 0.5 else -2.0
-    mirror = f"{does(leading, tuple(turned))}, and {leads(leading)}."
+    mirror = "mirror" if any(effects[axis] for axis in leading) else rng.choice(("mirror+", "mirror-"))
     add(mirror, FALSE)
-    idle_bars = [text for text in _false_bars(proof, row, fault, words, may_claim) if rng.random() < FALSE_BAR]
+    idle_bars = [code for code in _false_bars(proof, row, fault, words, may_claim) if rng.random() < FALSE_BAR]
     if idle_bars:
         add(rng.choice(idle_bars), FALSE)
-    add(rng.choice(NAME_FOR_REASON).format(**words), MISCONCEPTION)
+    add(f"name:{rng.randrange(len(NAME_FOR_REASON))}", MISCONCEPTION)
     # Too many: what is left out is drawn by lot among all but the decisive one and the contrary of it.
     while len(found) > MOST:
-        spare = [reason for reason in found[1:] if reason["text"] != mirror]
+        spare = [reason for reason in found[1:] if reason["code"] != mirror]
         found.remove(rng.choice(spare))
     rng.shuffle(found)
     return found
 
 
 def _false_bars(
-    proof: Proof, row: int, fault: str | None, words: dict[str, str], may_claim: frozenset[str]
+    proof: Proof, row: int, fault: str | None, words: Mapping[str, str], may_claim: frozenset[str]
 ) -> list[str]:
-    """Bars that plainly do not hold of a row, in words."""
+    """Codes of bars that plainly do not hold of a row."""
     holds = {
         UNSAFE: UNSAFE not in may_claim or "caution" not in words,
         OPPOSED: OPPOSED not in may_claim or "opposed" not in words,
         WRONG_PLACE: proof.table.affinity[row] < PLAINLY,
         LACKS_ACTION: proof.table.action[row] < PLAINLY,
     }
-    return [text.format(**words) for bar, text in BARS.items() if bar != fault and not holds[bar]]
+    return [code for bar, code in BAR_CODES.items() if bar != fault and not holds[bar]]
+
+
+def words_for(item: Mapping[str, Any], number: int) -> dict[str, str]:
+    """The words an option's reasons are written with: those of the item, with its own opposed action, caution and derivation."""
+    words = dict(item["words"])
+    own = words.pop("own", {}).get(str(number), {})
+    presentation = item["presentation"]
+    unsafe = set(item["certificate"]["rows"][number]["unsafe"])
+    names = dict(zip(presentation["person"], presentation["person_names"], strict=True))
+    met = [name for word, name in names.items() if word in unsafe] or list(names.values())
+    if met:
+        words["caution"] = joined(met)
+    return words | own
+
+
+def say_in(item: Mapping[str, Any], code: str, number: int) -> str:
+    """The sentence a code stands for, of one option of an item with a presentation."""
+    pattern = Pattern.from_mapping(item["presentation"]["pattern"])
+    return say(code, item["certificate"]["rows"][number]["value"], pattern, words_for(item, number))

@@ -1,6 +1,6 @@
-"""The proof of a key as plain figures, and its check from those figures alone."""
+"""The proof of a key, checked from the certificate's figures alone: tools that every family with a presentation uses."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from itertools import product
 from typing import Any
 
@@ -10,58 +10,34 @@ from herbs.engine import (
     LIMIT,
     MARGIN,
     SHIFT,
-    Catalogue,
     Pattern,
     Presentation,
     constitution_from_mapping,
     fit_of,
 )
 
-from .proof import Proof
-from .scenery import Asking
-
 ROUNDING_ERROR = 1e-9
 
 
-def certify(catalogue: Catalogue, proof: Proof, rows: Sequence[int], asking: Asking) -> dict[str, Any]:
-    """The figures a key rests on: for each option the interval on every axis, A, X, opposition and unsafe words."""
-    _, low, high = catalogue.effects(asking.site)
-    table = proof.table
-    return {
-        "rows": [
-            {
-                "part": catalogue.rows[row].slug,
-                "value": [float(e) for e in table.effects[row]],
-                "low": [float(e) for e in low[row]],
-                "high": [float(e) for e in high[row]],
-                "affinity": float(table.affinity[row]),
-                "action": float(table.action[row]),
-                "listed": bool(proof.listed[row]),
-                "opposed": bool(table.opposed[row]),
-                "unsafe": list(catalogue.unsafe_words(row)),
-            }
-            for row in rows
-        ],
-        "shift": SHIFT,
-        "margin": MARGIN,
-    }
+def presentation_of(item: Mapping[str, Any]) -> Presentation:
+    """What an item presents, for the arithmetic."""
+    told = item["presentation"]
+    return Presentation(
+        told["site"], told["action"], Pattern.from_mapping(told["pattern"]),
+        constitution_from_mapping(told["constitution"]), frozenset(told["person"]),
+    )  # fmt: skip
 
 
-def recheck(item: Mapping[str, Any]) -> list[str]:
+def recheck_best_fit(item: Mapping[str, Any]) -> list[str]:
     """What in an item's certificate does not hold; empty when the key is proved. Uses the stored figures alone, by the
     scalar arithmetic at every candidate for an extreme (ends, need, zero), not the exact bounds that made it."""
-    wanted = item["presentation"]
-    presentation = Presentation(
-        wanted["site"], wanted["action"], Pattern.from_mapping(wanted["pattern"]),
-        constitution_from_mapping(wanted["constitution"]), frozenset(wanted["person"]),
-    )  # fmt: skip
+    presentation = presentation_of(item)
     wrong: list[str] = []
     rows = item["certificate"]["rows"]
     key = item["key"]
     if [row["part"] for row in rows] != [option["part"] for option in item["options"]]:
         return ["The certificate is of other options."]
-    shift, margin = item["certificate"]["shift"], item["certificate"]["margin"]
-    spread = [_extremes(row, presentation, shift) for row in rows]
+    spread = [extremes(row, presentation, SHIFT) for row in rows]
     for number, (row, (verdicts, _, highest)) in enumerate(zip(rows, spread, strict=True)):
         if number == key:
             if verdicts != {"suits"}:
@@ -73,13 +49,13 @@ def recheck(item: Mapping[str, Any]) -> list[str]:
             wrong.append(f"{row['part']}: does not claim the action asked.")
         lowest_key = spread[key][1]
         if "partly" in verdicts and any(
-            k - d < margin - ROUNDING_ERROR for k, d in zip(lowest_key, highest, strict=True)
+            k - d < MARGIN - ROUNDING_ERROR for k, d in zip(lowest_key, highest, strict=True)
         ):
-            wrong.append(f"{row['part']}: comes within {margin} of the key.")
+            wrong.append(f"{row['part']}: comes within {MARGIN} of the key.")
     return wrong
 
 
-def _extremes(
+def extremes(
     row: Mapping[str, Any], presentation: Presentation, shift: float
 ) -> tuple[set[str], list[float], list[float]]:
     """Verdicts met, and lowest and highest fit at each corner of the weights, over interval and half-degree doubt."""

@@ -14,6 +14,7 @@ from .scenery import GENERAL, Asking, Finding, OrderFinding, Scenery
 PER_AXIS = 2  # every needed axis shows in at least two findings
 TOLERANCE = 1.0  # summed evidence lies within one degree of the pattern
 IDLE_CHANCE = 0.2  # how often one finding that does not bear is added
+NO_EVIDENCE = (0.0, 0.0, 0.0, 0.0)
 PAIRED_CHANCE = 0.35  # how often one finding speaks for two axes at once
 LOCAL, SUPPORTING = 6, 4  # candidates looked at on one axis: of the complaint itself, of the body in general
 SIGNS_ELSEWHERE = ("tongue", "pulse")
@@ -191,3 +192,17 @@ def _order(
         return None
     order = rng.choice(chosen)
     return Shown(order.slug, rng.choice(order.texts), {}, True, "told")
+
+
+def instead(
+    scenery: Scenery, asking: Asking, pattern: Pattern, axis: int, kept: Sequence[Shown], gone: Sequence[Shown], rng: Random
+) -> list[Shown] | None:  # fmt: skip
+    """Two findings that show exactly a pattern's degree on one axis, beside some that stay and in place of some that go; or None."""
+    staying = [Worded(Finding(f.slug, "", f.kind, (), NO_EVIDENCE, False, False), f.text, stems(f.text)) for f in kept]
+    used = set().union(*(stems(f.text) for f in (*kept, *gone)))
+    picked = _for_axis(scenery, asking, pattern, axis, staying, used, rng)
+    if picked is None or sum(worded.finding.evidence[axis] for worded in picked) != pattern.degrees[axis]:
+        return None
+    return [
+        Shown(w.finding.slug, w.text, {AXES[axis]: int(w.finding.evidence[axis])}, False, w.finding.kind) for w in picked
+    ]

@@ -1,16 +1,18 @@
 """The invented person of a vignette: age, pronouns, constitution, and the words cautions turn on."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from random import Random
 
-from .scenery import PersonWord
+from .scenery import PersonWord, Scenario
 
 WOMEN_ONLY = {"pregnancy", "breastfeeding", "hormonal-contraception"}
 # Groups of words that no vignette draws: everybody is grown up, and a pregnancy is in its fourth month.
 NOT_DRAWN = frozenset({"age", "other"})
 CHILDBEARING = range(18, 55)
 YOUNGEST = 19  # of the adults in vignettes; what comes with years is not drawn for complaints of the young
+OLDEST = 76
+WOMENS_AGES = (20, 42)  # of who comes with a complaint of women, or a word that only women have
 LACKS = "has no "
 LEANINGS = (
     ("has always felt the cold", "has always felt the heat"),
@@ -34,13 +36,14 @@ PRONOUNS = {"woman": Pronouns("she", "her"), "man": Pronouns("he", "his"), "pers
 
 @dataclass(frozen=True)
 class Person:
-    """Age in years, noun (woman, man, person), words that hold of the person, and the leaning of the constitution."""
+    """Age in years, noun (woman, man, person), words that hold of the person, the leaning of the constitution, and a scenario."""
 
     age: int
     noun: str
     words: frozenset[str]
     constitution: tuple[float, float, float, float]
     vigour: str = "ordinary"
+    scenario: Scenario | None = None
 
     @property
     def pronouns(self) -> Pronouns:
@@ -60,18 +63,24 @@ def draw(
     constitution: tuple[float, ...],
     vigour: str,
     holds: frozenset[str] = frozenset(),
+    scenarios: Sequence[Scenario] = (),
 ) -> Person:
-    """An adult to whom a person word, if any, can apply, and the words that hold of everybody with the complaint."""
+    """An adult to whom a person word, if any, can apply, and the words that hold of everybody with the complaint.
+
+    Of the scenarios one is drawn that fits the age and the words; without any, the person has none.
+    """
     noun = rng.choices(("woman", "man", "person"), (45, 42, 13))[0]
     slug = word.slug if word else None
     womens = bool(only or slug in WOMEN_ONLY or holds & WOMEN_ONLY)
     if womens:
         noun = "woman"
-    age = rng.randint(max(YOUNGEST, word.from_age if word else 0), 76)
+    age = rng.randint(max(YOUNGEST, word.from_age if word else 0), OLDEST)
     if womens:
-        age = rng.randint(20, 42)
+        age = rng.randint(*WOMENS_AGES)
     words = holds | ({slug} if slug else set())
-    return Person(age, noun, words, tuple(constitution), vigour)  # type: ignore[arg-type]
+    fitting = [s for s in scenarios if s.from_age <= age <= s.to_age and words.isdisjoint(s.bars)]
+    scenario = rng.choice(fitting) if fitting else None
+    return Person(age, noun, words, tuple(constitution), vigour, scenario)  # type: ignore[arg-type]
 
 
 def facts(person: Person, words: Mapping[str, PersonWord]) -> list[str]:

@@ -87,6 +87,20 @@ class PersonWord:
     from_age: int
 
 
+@dataclass(frozen=True)
+class Scenario:
+    """Who a person is or why they come now: a neutral clause ("who collects coins") for an age in years, both ends included.
+
+    It hints at no quality, and is never drawn with the person words it bars, as a trade with "drives for a living".
+    """
+
+    slug: str
+    text: str
+    from_age: int
+    to_age: int
+    bars: frozenset[str] = frozenset()
+
+
 Pole = tuple[int, bool]  # an axis and whether the state is on its positive side
 
 
@@ -95,7 +109,7 @@ class Scenery:
     """Everything an item is written from.
 
     For each asking: ``single`` holds the findings on one pole (of the complaint itself, of the body in general), ``paired``
-    those that speak for two axes; ``idle`` are findings that bear on nothing.
+    those that speak for two axes; ``idle`` are findings that bear on nothing. ``scenarios`` say who the person is.
     """
 
     askings: tuple[Asking, ...]
@@ -105,6 +119,7 @@ class Scenery:
     single: Mapping[str, Mapping[Pole, tuple[list[Finding], list[Finding]]]]
     paired: Mapping[str, list[Finding]]
     idle: list[Finding]
+    scenarios: tuple[Scenario, ...] = ()
 
 
 def fits(finding: Finding, asking: Asking) -> bool:
@@ -192,10 +207,15 @@ def build_scenery(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> Scenery:
         )
         for slug, entry in terms["person-word"].items()
     }
+    scenarios = tuple(
+        Scenario(slug, entry["text"], entry["from_age"], entry["to_age"], frozenset(entry.get("bars", [])))
+        for slug, entry in terms["scenario"].items()
+    )
     paired = [f for f in findings if sum(map(bool, f.evidence)) == 2 and not f.ambiguous]
     return Scenery(
         askings, patterns, orders, words,
         single={asking.slug: sort_findings(findings, asking) for asking in askings},
         paired={asking.slug: [f for f in paired if fits(f, asking)] for asking in askings},
         idle=[f for f in findings if f.site == GENERAL and f.kind == "told" and not any(f.evidence)],
+        scenarios=scenarios,
     )  # fmt: skip

@@ -23,6 +23,9 @@ class Course(models.Model):
     title = models.CharField(max_length=120)
     school = models.ForeignKey(School, on_delete=models.CASCADE, related_name="courses")
     teaching_set = models.ForeignKey("herbs.TeachingSet", on_delete=models.PROTECT, related_name="courses")
+    untrusted_families = models.JSONField(
+        default=list, blank=True, help_text="Item families whose items students meet only one by one approved."
+    )
 
     class Meta:
         ordering = ["title"]

@@ -1,5 +1,6 @@
 """How cost grows with the size of the materia medica, on synthetic parts: real ones with their degrees moved a little."""
 
+import json
 import time
 from dataclasses import dataclass, replace
 from random import Random
@@ -7,7 +8,7 @@ from random import Random
 from herbs.catalogue import MateriaMedica, action_terms, derived_rules, site_graph
 from herbs.engine import Catalogue, PartRecord, TeachingSet, compile_catalogue
 from herbs.models import Term
-from lessons.engine import NoValidItemError, Prover, Scenery, generator
+from lessons.engine import NoValidItemError, Prover, Scenery, Workshop, frozen, make
 from lessons.engine.families import best_fit
 
 LIMIT = 4.0
@@ -60,14 +61,16 @@ def measure(
     medica: MateriaMedica, scenery: Scenery, teaching_set: TeachingSet, parts: int, *, warm: int = 500, count: int = 400
 ) -> Step:
     """Compile ``parts`` synthetic parts and time the making of questions from them in steady state."""
-    catalogue, spent = compiled(medica, synthetic(list(medica.parts.values()), parts, Random(parts)), teaching_set)
-    prover, make = Prover(catalogue), generator(best_fit.NAME)
+    parts_made = synthetic(list(medica.parts.values()), parts, Random(parts))
+    catalogue, spent = compiled(medica, parts_made, teaching_set)
+    records = {part.slug: part for part in parts_made}
+    workshop = Workshop(catalogue, scenery, Prover(catalogue), records, medica.heard)
     made, begin = 0, time.perf_counter()
     for seed in range(1, warm + count + 1):
         if seed == warm + 1:
             made, begin = 0, time.perf_counter()
         try:
-            make(catalogue, scenery, prover, seed=seed)
+            json.dumps(frozen(make(workshop, best_fit.NAME, seed=seed)))
             made += 1
         except NoValidItemError:
             continue  # a small synthetic class may hold no provable question; the time it took counts

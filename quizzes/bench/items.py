@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from lessons.bank import QuestionMaker
+from lessons.engine import frozen
 
 SIZE = 256
 
@@ -31,7 +32,7 @@ def measure(maker: QuestionMaker, warm: int = 1500, count: int = 1000) -> Speed:
         maker.make("best-fit", seed)
     start = time.perf_counter()
     for seed in range(warm + 1, warm + count + 1):
-        json.dumps(maker.make("best-fit", seed))
+        json.dumps(frozen(maker.make("best-fit", seed)))
     spent = time.perf_counter() - start
     left = np.random.default_rng(1).random((SIZE, SIZE))
     times = []

@@ -27,6 +27,34 @@ FAULT_WORDS = {
     "opposed action": "Opposed action: it also has an action that undoes the one asked.",
     "unsafe for this person": "Unsafe for this person: its caution for {person} stands before all its qualities.",
 }
+KEY_WORDS = {
+    "best-fit": "It meets what leads here, reaches the place, and has the action asked.",
+    "would-aggravate": "It works against what is needed here, and would make the state worse.",
+}
+# What the faults of the other families mean, in sentences; a fault that says enough by itself is not listed.
+FAMILY_FAULTS = {
+    "would-aggravate": {
+        "suits here": "It would help: it suits this state.",
+        "partly suits": "It would help a little: it partly suits this state.",
+        "little bearing": "It would change little here, for better or worse.",
+    },
+    "point-of-difference": {f"wrong {axis}": f"On {axis} the sources do not part the two." for axis in AXES}
+    | {"reversed": "The two are told the wrong way round."},
+    "name-the-state": {f"wrong {axis}": f"The findings speak otherwise on {axis}." for axis in AXES}
+    | {
+        "root and consequence exchanged": "It takes the consequence for the root: what came first says otherwise.",
+        "invented quality": "It names a quality that no finding speaks for.",
+        "missed quality": "It leaves out a quality that the findings speak for.",
+    },
+    "what-would-have-to-change": {
+        "wrong axis": "That would change a quality which is not what stands in the way.",
+        "not far enough": "That would bring the state nearer, but not far enough for the herb to suit.",
+        "wrong way": "That would take the state further from what the herb can meet.",
+    },
+    "taste-to-effect": {f"wrong {axis}": f"The rule and the source say otherwise on {axis}." for axis in AXES}
+    | {"both qualities reversed": "Both qualities are the contrary of what is found."},
+    "caution": {"no caution here": "Nothing in the herb's cautions turns on this: it still suits."},
+}
 VERDICTS = {
     "suits": "Suits",
     "partly": "Partly suits",
@@ -90,10 +118,14 @@ def qualities(option: Mapping[str, Any], axes: Sequence[str]) -> list[dict[str, 
 
 
 def fault_words(item: Mapping[str, Any], option: Mapping[str, Any]) -> str:
-    """The fault of a distractor as a sentence about this case; for the key, why it suits."""
+    """The fault of a distractor as a sentence about this case; for the key, why it is right."""
+    family, fault = item["family"], option["fault"]
+    if not fault:
+        return KEY_WORDS.get(family, "")
+    own = FAMILY_FAULTS.get(family, {})
+    if fault in own or fault not in FAULT_WORDS or family != "best-fit":
+        return own.get(fault, f"{capital(fault)}.")
     rows = needed(item)
-    if not option["fault"]:
-        return "It meets what leads here, reaches the place, and has the action asked."
     axis = _axis_of_fault(item, option)
     effect = option["effects"][AXES.index(axis)]
     names = item["presentation"]["person_names"]
@@ -113,52 +145,61 @@ def _axis_of_fault(item: Mapping[str, Any], option: Mapping[str, Any]) -> str:
 
 
 def chain(item: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """The reasoning downwards: findings, pattern, root, need, quality, herb. Each step has a term and text or parts."""
-    key = item["options"][item["key"]]
+    """The reasoning downwards: findings, pattern, root, need, quality, herb. Each step has a term and text or parts.
+
+    Empty for an item that presents no case; without quality and herb where the key is no herb.
+    """
+    if not item["presentation"]:
+        return []
     axes = [axis for axis, _, _ in needed(item)]
     need = [
         {"pole": pole(axis, -degree, HERB_POLES), "text": f"{pole(axis, -degree, HERB_POLES)} {COUNT[abs(degree)]}"}
         for axis, degree, _ in needed(item)
     ]
     findings = [finding["text"] for finding in item["presentation"]["findings"]]
-    return [
+    steps: list[dict[str, Any]] = [
         {"term": "Findings", "listed": findings},
         {"term": "Pattern", "text": capital(f"{pattern_words(item)}.")},
         {"term": "Root", "text": root_words(item)},
         {"term": "Need", "before": "An herb that", "qualities": need},
-        {
-            "term": "Quality",
-            "before": capital(key["label"]),
-            "qualities": qualities(key, axes),
-            "part": key["part"],
-        },
-        {"term": "Herb", "herb": key["label"], "part": key["part"]},
     ]
+    key = item["options"][item["key"]] if item["response"] == "choose" else {}
+    if "effects" in key:
+        steps += [
+            {
+                "term": "Quality",
+                "before": capital(key["label"]),
+                "qualities": qualities(key, axes),
+                "part": key["part"],
+            },
+            {"term": "Herb", "herb": key["label"], "part": key["part"]},
+        ]
+    return steps
 
 
 def explain_options(item: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Each option with its verdict in words, its fault as a sentence, its qualities on the needed axes, and its sources."""
-    axes = [axis for axis, _, _ in needed(item)]
+    """Each option with its verdict in words, its fault as a sentence, and its qualities on the needed axes."""
+    axes = [axis for axis, _, _ in needed(item)] if item["presentation"] else []
     return [
         {
             **option,
-            "is_key": number == item["key"],
-            "verdict_words": VERDICTS[option["verdict"]],
-            "why": fault_words(item, option),
-            "qualities": qualities(option, axes),
-            "sources": sources_for(item, option["part"]),
+            "is_key": item["response"] == "choose" and number == item["key"],
+            "verdict_words": VERDICTS.get(option.get("verdict", ""), ""),
+            "why": fault_words(item, option) if item["response"] == "choose" else "",
+            "qualities": qualities(option, axes) if "effects" in option else [],
         }
         for number, option in enumerate(item["options"])
     ]
 
 
-def sources_for(item: Mapping[str, Any], part: str) -> list[dict[str, str]]:
-    """What each source says of a part, where it bears on this case."""
-    return [
-        {"citation": source["citation"], "basis": source["basis"], "says": source["says"][part]}
-        for source in item["sources"]
-        if part in source["says"]
-    ]
+def explain_herbs(item: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """What each herb of an item's certificate does on the axes it is not temperate on: part and qualities."""
+    return [{"part": row["part"], "qualities": _all_qualities(row["value"])} for row in item["certificate"]["rows"]]
+
+
+def _all_qualities(effects: Sequence[float]) -> list[dict[str, str]]:
+    axes = [axis for axis, effect in zip(AXES, effects, strict=True) if effect]
+    return qualities({"effects": effects}, axes) or [{"pole": "", "text": "is temperate on every axis"}]
 
 
 def because_words(status: str) -> str:

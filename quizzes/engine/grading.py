@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from lessons.engine import responses
+
 from .versions import CURRENT, parts
 
 ASKED: Final = ("choice", "reason")
@@ -37,30 +39,32 @@ class Grade:
 
 
 def reasons_for(item: Mapping[str, Any], choice: int) -> list[dict[str, str]]:
-    """The reasons offered after a choice: those written for the herb chosen."""
-    if not 0 <= choice < len(item["options"]):
+    """The reasons offered after an answer: those written for the option chosen, or the item's one list."""
+    if not 0 <= choice < responses.count(item):
         raise UngradableAnswerError("There is no such option. Choose one of those listed.")
-    if choice == item["key"]:
-        return list(item["because"])
-    return list(item["because_for"][item["options"][choice]["part"]])
+    lists = item["because"]
+    return list(lists[choice if len(lists) > 1 else 0])
 
 
 def grade(item: Mapping[str, Any], choice: int, reason: int, version: str = CURRENT) -> Grade:
-    """Grade a choice (index of an option) and a reason (index among the reasons for it).
+    """Grade an answer (its number, see ``lessons.engine.responses``) and a reason (index among the reasons for it).
 
-    The choice earns its points when it is the key; the reason by its status, for the herb that was chosen: who knows the
-    herb and misread the case is told apart from who did neither. An unsafe choice earns nothing at all.
+    An answer earns its points as its kind is marked: an option all or nothing, an order by its pairs, a matching by its herbs, a
+    place by its distance. The reason earns by its status, for the option that was chosen: who knows the herb and misread the
+    case is told apart from who did neither. An unsafe choice earns nothing at all.
     """
     offered = reasons_for(item, choice)
     if not 0 <= reason < len(offered):
         raise UngradableAnswerError("There is no such reason. Choose one of those listed.")
     full = parts(version, ASKED)
-    option, status = item["options"][choice], offered[reason]["status"]
-    right, decisive = choice == item["key"], status == "decisive"
-    choice_points = full["choice"] if right else 0
+    option = item["options"][choice] if item.get("response", "choose") == "choose" else {}
+    status, share = offered[reason]["status"], responses.mark(item, choice)
+    right, decisive = share == responses.FULL, status == "decisive"
+    choice_points = full["choice"] * share // responses.FULL
     reason_points = int(full["reason"] * REASON_SHARE[status] + 0.5)
-    if option["verdict"] == "unsafe":
-        return Grade(0, 0, 0, full, UNSAFE, option["fault"] or "", status, version)
+    fault = option.get("fault") or ""
+    if fault and option.get("verdict") == "unsafe":
+        return Grade(0, 0, 0, full, UNSAFE, fault, status, version)
     outcome = {
         (True, True): BOTH_RIGHT,
         (True, False): RIGHT_FOR_WRONG_REASON,
@@ -68,7 +72,7 @@ def grade(item: Mapping[str, Any], choice: int, reason: int, version: str = CURR
         (False, False): BOTH_WRONG,
     }[right, decisive]
     score = choice_points + reason_points
-    return Grade(score, choice_points, reason_points, full, outcome, option["fault"] or "", status, version)
+    return Grade(score, choice_points, reason_points, full, outcome, fault, status, version)
 
 
 def full_points(version: str) -> dict[str, int]:
@@ -77,10 +81,13 @@ def full_points(version: str) -> dict[str, int]:
 
 
 def chance_level(item: Mapping[str, Any], version: str = CURRENT) -> int:
-    """The mark (thousandths) that guessing earns on average: every option, then every reason, equally likely."""
-    marks = [
-        grade(item, choice, reason, version).score / len(reasons_for(item, choice))
-        for choice in range(len(item["options"]))
-        for reason in range(len(reasons_for(item, choice)))
-    ]
-    return int(sum(marks) / len(item["options"]) + 0.5)
+    """The mark (thousandths) that guessing earns on average: every answer, then every reason, equally likely."""
+    full, answers = parts(version, ASKED), responses.count(item)
+    total = 0.0
+    for choice in range(answers):
+        offered = reasons_for(item, choice)
+        if item.get("response", "choose") == "choose" and item["options"][choice].get("verdict") == "unsafe":
+            continue
+        shares = sum(int(full["reason"] * REASON_SHARE[reason["status"]] + 0.5) for reason in offered)
+        total += full["choice"] * responses.mark(item, choice) // responses.FULL + shares / len(offered)
+    return int(total / answers + 0.5)

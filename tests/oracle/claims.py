@@ -33,7 +33,8 @@ def read(path: Path) -> Any:
 class Vocabulary:
     """The words the claims are written in: sites, actions, sources and their roles, findings, patterns."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, teaching_set: str | None = None) -> None:
+        """Reads the folder; roles are those of the teaching set named, or of the default one."""
         words = folder / "vocabulary"
         self.sites = {row["slug"]: row for row in read(words / "sites.yaml")}
         self.actions = {row["slug"]: row for row in read(words / "actions.yaml")}
@@ -44,6 +45,10 @@ class Vocabulary:
         self.red_flags = {row["slug"]: row for row in read(words / "red_flags.yaml")}
         patterns = [*read(words / "states.yaml"), *read(words / "mixed_patterns.yaml")]
         self.patterns = {row["name"]: row for row in patterns}
+        self.states = {row["slug"]: row for row in patterns}
+        self.taste_rules = read(words / "taste_rules.yaml")
+        self.traditions = {row["slug"]: row["name"] for row in read(words / "traditions.yaml")}
+        self.plain = read(words / "plain.yaml")
         self.askings = {row["slug"]: row for row in read(words / "askings.yaml")}
         # YAML 1.1 reads the bare keys yes and no as truth values.
         plain = {True: "yes", False: "no"}
@@ -51,9 +56,14 @@ class Vocabulary:
             row["slug"]: {plain.get(key, key): value for key, value in row.items()}
             for row in read(words / "person_words.yaml")
         }
-        default = next(row for row in read(folder / "teaching_sets.yaml") if row.get("is_default"))
-        role = {row["tradition"]: row["role"] for row in default["roles"]}
-        order = [row["tradition"] for row in default["roles"]]
+        sets = read(folder / "teaching_sets.yaml")
+        self.teaching_sets = [row["slug"] for row in sets]
+        chosen = next(
+            row for row in sets if row["slug"] == teaching_set or (not teaching_set and row.get("is_default"))
+        )
+        self.teaching_set: str = chosen["slug"]
+        role = {row["tradition"]: row["role"] for row in chosen["roles"]}
+        order = [row["tradition"] for row in chosen["roles"]]
         by_role = {
             wanted: [
                 source
@@ -105,6 +115,8 @@ class Row:
     label: str
     form: str
     claims: list[Claim]
+    latin: str = ""
+    marks: tuple[str, ...] = ()
     cache: dict[str, Any] = field(default_factory=dict)
 
     def degree_of(self, source: str, axis: str, site: str | None) -> float | None:
@@ -209,6 +221,30 @@ class Row:
         """Whether the part is claimed to have the action anywhere."""
         return action in self.claimed_actions
 
+    def plainly(self, action: str) -> bool:
+        """Whether the action has strength 2 or more at some site, claimed or by a rule."""
+        claimed = max(self.claimed_actions.get(action, {}).values(), default=0)
+        by_rule = max((self.derived_action(action, site) for site in self.words.sites), default=0.0)
+        return claimed >= PLAIN or by_rule >= PLAIN / FULL_STRENGTH
+
+    def spoken_of(self, axis: str) -> bool:
+        """Whether a deciding or widening source speaks of an axis, taken generally."""
+        return bool(self.degrees_of([*self.words.deciding, *self.words.widening], axis, None))
+
+    def said_in(self, tradition: str, axis: str) -> float | None:
+        """The degree that the first source of a tradition gives to an axis, taken generally."""
+        sources = [slug for slug, row in self.words.sources.items() if row["tradition"] == tradition]
+        return next(iter(self.degrees_of(sources, axis, None)), None)
+
+    def named(self, predicate: str) -> set[str]:
+        """The values of one predicate from any source: its tastes, its constituents, its preparations."""
+        return {claim[predicate] for claim in self.claims if predicate in claim}
+
+    @cached_property
+    def cautioned_words(self) -> set[str]:
+        """The words about a person on which any source has any caution, however mild."""
+        return self.named("caution")
+
     @cached_property
     def unsafe_words(self) -> set[str]:
         """The words about a person that make the part unsafe, from any source."""
@@ -243,5 +279,7 @@ def rows(folder: Path, words: Vocabulary) -> dict[str, Row]:
             for form in (usual, *others):
                 own = [claim for claim in part["claims"] if claim.get("form", form) == form]
                 name = slug if form == usual else f"{slug}-{form}"
-                found[name] = Row(words, name, part["part"], part["label"], form, own)
+                found[name] = Row(
+                    words, name, part["part"], part["label"], form, own, herb["latin"], tuple(herb["status"])
+                )
     return found

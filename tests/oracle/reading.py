@@ -138,7 +138,7 @@ def person_faults(item: Item, words: Vocabulary, rows: Mapping[str, Row]) -> Ite
     for word in sorted(set(asking.get("holds", ())) - person):
         yield f"person: {word} holds of everybody with this complaint, yet not of this person"
     other_allergy = any(words.person_words[own]["group"] == "allergy" for own in person)
-    turned_on = {word for option in item["options"] for word in rows[option["part"]].unsafe_words}
+    turned_on = {word for said in item["certificate"]["rows"] for word in rows[said["part"]].unsafe_words}
     for word in sorted(turned_on | person):
         entry = words.person_words[word]
         if word in person:
@@ -163,5 +163,5 @@ def text_faults(item: Item) -> Iterator[str]:
         yield f"text: the vignette has {count} words"
     said = set(re.findall(r"[a-z]+", f"{item['vignette']} {item['stem']}".lower()))
     for option in item["options"]:
-        if re.findall(r"[a-z]+", option["label"].lower())[0] in said:
+        if "part" in option and re.findall(r"[a-z]+", option["label"].lower())[0] in said:
             yield f"text: the vignette names {option['label']}"

@@ -187,7 +187,7 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Survey:
-    """What brute force finds of a candidate."""
+    """What brute force finds of a candidate; what is `inner` holds over the interval without further doubt."""
 
     verdict: int
     raw: Array
@@ -198,12 +198,15 @@ class Survey:
     possible: frozenset[int]
     least: Array
     most: Array
+    inner: frozenset[int]
+    inner_least: Array
+    inner_most: Array
 
 
 def survey(candidate: Candidate, weights: Array, seed: int) -> Survey:
     """What brute force finds: at the working values the verdict and its parts; over the interval the extremes
-    of the fit; under half a degree of doubt the verdicts possible, and the least and greatest fit under each
-    weighting. Row 0 of `weights` holds the given weights.
+    of the fit; under half a degree of doubt, and without it, the verdicts possible and the least and greatest fit
+    under each weighting. Row 0 of `weights` holds the given weights.
     """
     rng = np.random.default_rng(seed)
     middle = matches(np.array([candidate.value]), candidate.ask)
@@ -213,6 +216,7 @@ def survey(candidate: Candidate, weights: Array, seed: int) -> Survey:
     found = matches(everywhere, candidate.ask)
     all_fits = candidate.fits(found.energetic, weights)
     plain = all_fits[: len(clouds[0])]
+    verdicts = candidate.verdicts(found, all_fits)
     return Survey(
         verdict=int(candidate.verdicts(middle, fits)[0, 0]),
         raw=middle.raw[0],
@@ -220,7 +224,10 @@ def survey(candidate: Candidate, weights: Array, seed: int) -> Survey:
         fit=float(fits[0, 0]),
         low=float(plain.min()),
         high=float(plain.max()),
-        possible=frozenset(np.unique(candidate.verdicts(found, all_fits)).tolist()),
+        possible=frozenset(np.unique(verdicts).tolist()),
         least=all_fits.min(axis=0),
         most=all_fits.max(axis=0),
+        inner=frozenset(np.unique(verdicts[: len(clouds[0])]).tolist()),
+        inner_least=plain.min(axis=0),
+        inner_most=plain.max(axis=0),
     )

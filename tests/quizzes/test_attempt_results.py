@@ -41,9 +41,9 @@ def test_the_mean_is_of_the_marks_and_wrong_answers_are_named():
     page = results(drill)
     assert f"You scored {round((1000 + mark.score) / 2)} of 1000 on average over 2 of 2 questions." in page
     assert "Look at these again" in page
-    options = second.item.content["options"]
+    options = second.item.opened["options"]
     assert (
-        f">Question 2</a>: {options[wrong]['label']}, where {options[second.item.content['key']]['label']} suits"
+        f">Question 2</a>: {options[wrong]['label']}, where {options[second.item.opened['key']]['label']} suits"
         in page
     )
     assert f"<strong>{mark.fault.capitalize()}</strong>: taken 1 of the" in page
@@ -76,18 +76,18 @@ def test_the_chance_level_is_that_of_the_questions_that_were_answered():
     """Beside a mean over some questions stands what guessing gives on those, not on others still to come."""
     drill = factories.attempt(people.student())
     hard = factories.question(drill, 2)
-    content = hard.item.content
+    content = hard.item.opened
     for number, option in enumerate(content["options"]):
         option["verdict"] = "suits" if number == content["key"] else "unsafe"
-    for reason in content["because"]:
-        reason["status"] = "decisive" if reason is content["because"][0] else "false"
+    for reason in content["because"][content["key"]]:
+        reason["status"] = "decisive" if reason is content["because"][content["key"]][0] else "false"
     factories.store(hard, content)
     first = factories.question(drill, 1)
-    for number, option in enumerate(first.item.content["options"]):
-        option["verdict"] = "suits" if number == first.item.content["key"] else "little"
-    factories.store(first, first.item.content)
+    for number, option in enumerate(first.item.opened["options"]):
+        option["verdict"] = "suits" if number == first.item.opened["key"] else "little"
+    factories.store(first, first.item.opened)
     factories.answered(first)
-    expected = chance_level(first.item.content)
+    expected = chance_level(first.item.opened)
     assert abs(expected - chance_level(content)) > 10
     assert f"Guessing would give about {expected}." in results(drill)
 

@@ -31,8 +31,7 @@ def item(*, key: int = 0, unsafe: tuple[int, ...] = (), statuses: tuple[tuple[st
             for n, letter in enumerate("abcd")
         ],
         "key": key,
-        "because": reasons[key],
-        "because_for": {letter: reasons[n] for n, letter in enumerate("abcd") if n != key},
+        "because": reasons,
     }
 
 
@@ -105,7 +104,7 @@ def test_chance_level_is_the_average_over_every_way_of_guessing(asked):
     worth = {"decisive": REASON, "true": HALF_REASON, "false": 0, "misconception": 0}
     exact = Fraction(0)
     for choice, option in enumerate(asked["options"]):
-        reasons = asked["because"] if choice == asked["key"] else asked["because_for"][option["part"]]
+        reasons = asked["because"][choice]
         for reason in reasons:
             mark = 0 if option["verdict"] == "unsafe" else worth[reason["status"]] + CHOICE * (choice == asked["key"])
             exact += Fraction(mark, 4 * len(reasons))

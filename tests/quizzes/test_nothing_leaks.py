@@ -12,6 +12,7 @@ import pytest
 from django.http import HttpResponse
 from django.urls import reverse
 
+from herbs.models import Source
 from quizzes.engine import OUTCOMES
 from quizzes.engine.feedback import FAULT_WORDS, VERDICTS
 from tests import factories, people
@@ -49,7 +50,7 @@ def with_other_secrets(content: dict, *, reasons_shown_for: int | None = None) -
     """
     item = copy.deepcopy(content)
     options, key = item["options"], content["key"]
-    reasons = [item["because"] if n == key else item["because_for"][option["part"]] for n, option in enumerate(options)]
+    reasons = item["because"]
     open_keys = [n for n, option in enumerate(options) if n != key and option["verdict"] != "unsafe"]
     other = reasons_shown_for if reasons_shown_for in open_keys else open_keys[0]
     for number, rows in enumerate(reasons):
@@ -77,19 +78,18 @@ def with_other_secrets(content: dict, *, reasons_shown_for: int | None = None) -
         finding["evidence"] = {axis: -weight for axis, weight in finding["evidence"].items()}
     return item | {
         "key": other,
-        "because": reasons[other],
-        "because_for": {option["part"]: reasons[n] for n, option in enumerate(options) if n != other},
+        "because": reasons,
         "seed": content["seed"] + 1,
         "recipe": {},
         "certificate": {},
-        "sources": [],
+        "sources": {},
     }
 
 
 def change_secrets(question, **options) -> None:
     """Store the item of a question with other secrets."""
-    changed = with_other_secrets(question.item.content, **options)
-    assert changed["key"] != question.item.content["key"]
+    changed = with_other_secrets(question.item.opened, **options)
+    assert changed["key"] != question.item.opened["key"]
     factories.store(question, changed)
 
 
@@ -149,13 +149,15 @@ def test_the_results_of_an_unfinished_drill_depend_on_no_secret_of_what_is_not_a
 
 def secrets_of(content: dict, content_hash: str) -> list[str]:
     """Texts of an item that no page may show before the answer."""
-    reasons = [*content["because"], *(reason for rows in content["because_for"].values() for reason in rows)]
+    reasons = [reason for rows in content["because"] for reason in rows]
     sentences = {text.split("{")[0].split(":")[0] for text in FAULT_WORDS.values()}
     return [
         str(content["seed"]), content_hash, *(option["fault"] for option in content["options"] if option["fault"]),
         *(reason["text"] for reason in reasons), *sentences, *OUTCOMES, *(set(VERDICTS.values()) - {"Suits"}),
         "certificate", "effects", "verdict", "decisive", "misconception", "evidence", "pattern_name",
-        *(source["citation"] for source in content["sources"]),
+        *Source.objects.filter(slug__in={slug for slugs in content["sources"].values() for slug in slugs}).values_list(
+            "citation", flat=True
+        ),
     ]  # fmt: skip
 
 
@@ -181,7 +183,7 @@ def assert_nothing_told(response: HttpResponse, content: dict, secrets: list[str
 
 def test_before_the_choice_no_secret_is_written_anywhere(client, drill):
     asked = factories.question(drill)
-    content = asked.item.content
+    content = asked.item.opened
     secrets = secrets_of(content, asked.item.content_hash)
     for response in pages_before_the_answer(client, drill)[:-1]:
         assert_nothing_told(response, content, secrets)
@@ -193,7 +195,7 @@ def test_starting_a_drill_tells_no_secret(client):
     sent = {"action": "mixed", "length": 5, "code": code}
     response = client.post(reverse("quizzes:attempt-start"), sent)
     asked = factories.question(people.student().attempts.get())
-    assert_nothing_told(response, asked.item.content, secrets_of(asked.item.content, asked.item.content_hash))
+    assert_nothing_told(response, asked.item.opened, secrets_of(asked.item.opened, asked.item.content_hash))
     assert set(response.headers) <= {
         "Content-Type", "Location", "Content-Length", "Vary", "X-Frame-Options", "X-Content-Type-Options", "Referrer-Policy",
         "Cross-Origin-Opener-Policy", "Content-Security-Policy", "Cache-Control", "Expires",
@@ -203,7 +205,7 @@ def test_starting_a_drill_tells_no_secret(client):
 @pytest.mark.parametrize("after", range(4))
 def test_between_choice_and_reason_the_reasons_stand_without_their_status(client, drill, after):
     asked = factories.question(drill)
-    content, choice = asked.item.content, factories.wrong_choice_of(asked, after=after)
+    content, choice = asked.item.opened, factories.wrong_choice_of(asked, after=after)
     reasons = [reason["text"] for reason in factories.reasons_for(content, choice)]
     secrets = [secret for secret in secrets_of(content, asked.item.content_hash) if secret not in reasons]
     for headers in (HTMX, {}):
@@ -224,7 +226,7 @@ def test_the_options_differ_in_nothing_but_their_names(client, drill):
     page = client.get(address(asked)).content.decode()
     attributes = re.findall(r'<input type="radio" name="choice" ([^>]*)>', page)
     assert attributes == [f'value="{number}" required' for number in range(4)]
-    marks = {mark for option in asked.item.content["options"] for mark in option["marks"]}
+    marks = {mark for option in asked.item.opened["options"] for mark in option["marks"]}
     rows = re.findall(r'<label class="choice">.*?</label>', page, re.DOTALL)
     bare = {re.sub(r">[^<>]*<|value=\"\d\"|<span class=\"choice-part\">", "><", row) for row in rows}
     assert len(rows) == 4
@@ -234,7 +236,7 @@ def test_the_options_differ_in_nothing_but_their_names(client, drill):
 def test_neither_class_nor_monograph_marks_what_is_asked(client, maker):
     slug = maker.materia_medica.class_actions[0].slug
     drill = factories.attempt(people.student(), length=2, action=slug)
-    content = factories.question(drill).item.content
+    content = factories.question(drill).item.opened
     herbs = {"-".join(option["latin"].lower().replace("×", "x").split()) for option in content["options"]}
     places = [reverse("herbs:class-detail", args=[slug]), reverse("herbs:class-index"), reverse("herbs:herb-index")]
     places += [reverse("herbs:herb-detail", args=[herb]) for herb in sorted(herbs)]

@@ -35,10 +35,10 @@ def asked(db):
 def test_a_choice_is_locked_and_its_reasons_are_asked(asked, headers, after):
     choice = factories.wrong_choice_of(asked, after=after)
     page = send(asked, headers, choice=choice)
-    label = asked.item.content["options"][choice]["label"]
+    label = asked.item.opened["options"][choice]["label"]
     assert "The choice is locked." in page
     assert f"You chose <strong>{label}</strong>" in page
-    assert page.count('name="reason"') == len(factories.reasons_for(asked.item.content, choice))
+    assert page.count('name="reason"') == len(factories.reasons_for(asked.item.opened, choice))
     answer = Answer.objects.get()
     assert (answer.question, answer.choice, answer.reason, answer.score, answer.outcome) == (
         asked,
@@ -82,7 +82,7 @@ def test_of_two_tabs_with_different_choices_the_first_counts(asked, headers):
     send(asked, headers, choice=first)
     page = send(asked, headers, choice=second)
     assert Answer.objects.get().choice == first
-    assert f"You chose <strong>{asked.item.content['options'][first]['label']}</strong>" in page
+    assert f"You chose <strong>{asked.item.opened['options'][first]['label']}</strong>" in page
 
 
 @WAYS

@@ -8,7 +8,7 @@ import pytest
 from quizzes import services
 from quizzes.engine import grade, reasons_for
 from quizzes.models import Answer
-from quizzes.presenting import OUTCOME_WORDS
+from quizzes.presenting import outcome_words
 from tests import factories, people
 from tests.factories import HTMX, address
 
@@ -46,19 +46,19 @@ def asked(db):
 def test_the_answer_is_marked_and_explained(asked, headers, right, decisive, outcome, least, most):
     choice = factories.key_of(asked) if right else factories.wrong_choice_of(asked)
     # A distractor of the item may be unsafe by chance; that outcome has a test of its own.
-    asked.item.content["options"][choice]["verdict"] = "suits" if right else "little"
-    factories.store(asked, asked.item.content)
+    asked.item.opened["options"][choice]["verdict"] = "suits" if right else "little"
+    factories.store(asked, asked.item.opened)
     factories.locked(asked, choice)
     page = send(asked, headers, reason=factories.reason_of(asked, choice, decisive=decisive))
     answer = Answer.objects.get()
     assert answer.outcome == outcome
     assert least <= answer.score <= most
     assert answer.reasoned_at is not None
-    assert OUTCOME_WORDS[outcome][1] in page
+    assert outcome_words("best-fit", outcome)[1] in page
     assert f"<dd>{answer.score} of 1000</dd>" in page
-    key = asked.item.content["options"][factories.key_of(asked)]
+    key = asked.item.opened["options"][factories.key_of(asked)]
     assert f"<strong>{key['label']}</strong>" in page
-    for option in asked.item.content["options"]:
+    for option in asked.item.opened["options"]:
         assert option["latin"] in page
     assert "Go to question 2" in page
 
@@ -120,7 +120,7 @@ def test_of_two_tabs_with_different_reasons_the_first_counts(asked, headers):
     before = Answer.objects.values().get()
     page = send(asked, headers, reason=factories.reason_of(asked, choice))
     assert Answer.objects.values().get() == before
-    assert f"Your reason: “{reasons_for(asked.item.content, choice)[first]['text']}”" in page
+    assert f"Your reason: “{reasons_for(asked.item.opened, choice)[first]['text']}”" in page
 
 
 def test_of_two_reasons_at_the_same_moment_the_first_to_be_stored_counts(asked, monkeypatch):

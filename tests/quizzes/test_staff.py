@@ -79,7 +79,7 @@ def test_a_student_s_results_do_not_speak_to_staff_as_if_they_were_theirs(drill,
 def test_staff_do_not_see_a_question_before_it_is_answered(drill, who, position, headers):
     response = people.client_of(who()).get(address(factories.question(drill, position)), headers=headers)
     assert response.status_code == 403
-    assert factories.question(drill, position).item.content["vignette"] not in words(response)
+    assert factories.question(drill, position).item.opened["vignette"] not in words(response)
 
 
 @STAFF
@@ -206,7 +206,7 @@ def sets_of(drill: Attempt) -> set[str]:
     """The teaching sets under which a drill's questions were made."""
     questions = drill.questions.select_related("item")
     assert {question.item.teaching_set for question in questions} == {
-        question.item.content["teaching_set"] for question in questions
+        question.item.opened["teaching_set"] for question in questions
     }
     return {question.item.teaching_set for question in questions}
 

@@ -1,22 +1,47 @@
-"""Item families, each one module, registered here."""
+"""Item families, each one module, registered here.
 
-from collections.abc import Callable
+A family has NAME, TITLE (plain words), RESPONSE (choose, rank, match, place or lean), FINITE and PANEL; ``drafts(workshop,
+constraints, rng)``, or for a finite one ``cases(workshop, constraints)`` and ``write(workshop, case, rng)``; ``recheck(item)``,
+``say(item, code, number)`` and ``mark(item, response)``.
+"""
+
+from collections.abc import Mapping, Sequence
 from types import ModuleType
-from typing import Any
 
 from lessons.engine.errors import UnknownFamilyError
 
-from . import best_fit
+from . import (
+    best_fit,
+    caution,
+    kinds,
+    name_the_state,
+    new_finding,
+    order_by_fit,
+    place_on_the_plane,
+    point_of_difference,
+    preparation,
+    taste_to_effect,
+    would_aggravate,
+)
 
-FAMILIES: dict[str, ModuleType] = {best_fit.NAME: best_fit}
-Generator = Callable[..., dict[str, Any]]
+MODULES: Sequence[ModuleType] = (
+    best_fit,
+    would_aggravate,
+    point_of_difference,
+    kinds,
+    order_by_fit,
+    place_on_the_plane,
+    name_the_state,
+    taste_to_effect,
+    caution,
+    preparation,
+    new_finding,
+)
+FAMILIES: Mapping[str, ModuleType] = {module.NAME: module for module in MODULES}
 
 
-def generator(family: str) -> Generator:
-    """The generate function of a family; UnknownFamilyError names the ones there are."""
-    if family not in FAMILIES:
-        raise UnknownFamilyError(
-            f"There is no item family {family!r}. The families are: {', '.join(sorted(FAMILIES))}."
-        )
-    found: Generator = FAMILIES[family].generate
-    return found
+def family_of(name: str) -> ModuleType:
+    """The module of a family; UnknownFamilyError names the ones there are."""
+    if name not in FAMILIES:
+        raise UnknownFamilyError(f"There is no item family {name!r}. The families are: {', '.join(FAMILIES)}.")
+    return FAMILIES[name]
