@@ -6,6 +6,8 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from .access import course_for, enrolment_in
+from .engine import FAMILIES
+from .engine.trust import PROVED
 from .models import Course, Enrolment
 from .policy import STAFF
 from .requests import PersonRequest
@@ -39,9 +41,24 @@ def course_detail(request: PersonRequest, slug: str) -> HttpResponse:
         "course": course,
         "staff": sorted(course.enrolments.filter(role__in=STAFF).select_related("user"), key=by_rank),
         "may_view_members": request.user.has_perm("lessons.view_members", course),
+        "families": [
+            {"name": name, "title": FAMILIES[name].TITLE, "is_trusted": name not in course.untrusted_families} for name in PROVED
+        ],
+        "may_change_trust": request.user.has_perm("lessons.change_trust", course),
         "sets": sets_for(request.user) if request.user.has_perm("lessons.change_roles", course) else [],
     }
     return render(request, "lessons/course_detail.html", context)
+
+
+@require_POST
+def course_questions(request: PersonRequest, slug: str) -> HttpResponse:
+    """Say which kinds of question students meet fresh; the others they meet one by one approved. For whoever teaches it."""
+    course = course_for(request.user, slug, "lessons.change_trust")
+    trusted = set(request.POST.getlist("trusted"))
+    course.untrusted_families = [name for name in PROVED if name not in trusted]
+    course.save(update_fields=["untrusted_families"])
+    messages.success(request, "New drills of this course follow that. Drills already begun keep their questions.")
+    return redirect("lessons:course-detail", slug=slug)
 
 
 @require_safe

@@ -14,6 +14,7 @@ Review = Item.Review
 # From which states a review may lead to which. A retired item stays retired: students met it, and its marks stand.
 STEPS = {Review.DRAFT: {Review.APPROVED, Review.RETIRED}, Review.APPROVED: {Review.DRAFT, Review.RETIRED}}
 EDITED = "Its wording was edited; see the new wording."
+REVISED = "The materia medica was revised, and its key is no longer proved."
 TRIES = 5  # seeds tried for each item asked for
 
 
@@ -65,7 +66,7 @@ def make_sibling(*, item: Item, maker: QuestionMaker, code: UUID) -> Item:
     raise NoValidItemError("There is no other question of this kind, class, place and state.")
 
 
-def review_item(*, item: Item, after: str, reason: str, by: User) -> bool:
+def review_item(*, item: Item, after: str, reason: str, by: User | None) -> bool:
     """Approve, retire or take back an item; False when it was in that state already. ReviewError for a step that is not open."""
     reason = reason.strip()
     if after == Review.RETIRED and not reason:
@@ -111,3 +112,8 @@ def edit_wording(*, item: Item, stem: str, vignette: str, by: User) -> Item:
         fresh = freeze_items(contents=[edited], review=Review.DRAFT, earlier=item, sibling_of=item.sibling_of)[0]
         review_item(item=item, after=Review.RETIRED, reason=EDITED, by=by)
     return fresh
+
+
+def retire_for_data(*, item: Item) -> bool:
+    """Retire an item whose proof no longer holds; False when it was retired already."""
+    return item.review in STEPS and review_item(item=item, after=Review.RETIRED, reason=REVISED, by=None)

@@ -42,6 +42,12 @@ def owns(user: User, course: Course | None) -> bool:
 
 
 @rules.predicate
+def teaches(user: User, course: Course | None) -> bool:
+    """The user teaches the course."""
+    return course is not None and role_in(user, course) in TEACHERS
+
+
+@rules.predicate
 def teaches_somewhere(user: User) -> bool:
     """The user teaches some course, or administers a school; two queries at most, and the answer is kept on the user."""
     if not user.is_authenticated:
@@ -62,6 +68,7 @@ rules.add_perm("lessons.change_roles", owns | administers)
 for name in ("herbs.change_herb", "herbs.change_picture", "herbs.add_teachingset"):
     rules.add_rule(name, teaches_somewhere)
     rules.add_perm(name, teaches_somewhere)
+rules.add_perm("lessons.change_trust", teaches | administers)
 # The item bank is shared like the materia medica: whoever teaches may read it, make drafts and review them.
 for name in ("lessons.view_items", "lessons.change_item", "lessons.view_plans", "lessons.change_plan"):
     rules.add_rule(name, teaches_somewhere)

@@ -10,6 +10,7 @@ urlpatterns = [
     path("courses/<slug:slug>/", courses.course_detail, name="course-detail"),
     path("courses/<slug:slug>/members/", courses.course_members, name="course-members"),
     path("courses/<slug:slug>/members/<str:username>/role/", courses.member_role, name="member-role"),
+    path("courses/<slug:slug>/questions/", courses.course_questions, name="course-questions"),
     path("courses/<slug:slug>/teaching-set/", set_pages.course_teaching_set, name="course-teaching-set"),
     path("teaching-sets/", set_pages.teaching_set_list, name="teaching-set-list"),
     path("teaching-sets/compare/", views.teaching_set_compare, name="teaching-set-compare"),

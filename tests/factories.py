@@ -7,11 +7,15 @@ from django.urls import reverse
 from django.utils import timezone
 
 from herbs.models import Release, Term
+from lessons import plans
 from lessons.access import course_of
-from lessons.models import User
+from lessons.bank import question_maker
+from lessons.models import Course, DrillPlan, Form, Item, User
+from lessons.services import freeze_items
 from quizzes import services
 from quizzes.engine import reasons_for
 from quizzes.models import Answer, Attempt, Question
+from tests import people
 
 HTMX = {"HX-Request": "true"}
 
@@ -144,3 +148,24 @@ def class_without_questions() -> str:
         counts={"herbs": 0, "parts": 0, "claims": 0},
     )  # fmt: skip
     return "test-only"
+
+
+def banked_item(*, family: str = "best-fit", review: str = "draft", seed: int = 1, **columns: Any) -> Item:
+    """An item of the bank, made from a known seed."""
+    reason = {"review_reason": "Too easy."} if review == "retired" else {}
+    return freeze_items(contents=[question_maker().make(family, seed)], review=review, **reason, **columns)[0]
+
+
+def drill_plan(**document: Any) -> DrillPlan:
+    """A saved plan: one item of any kind unless told otherwise, with an approved item that meets it."""
+    banked_item(review="approved", seed=2)
+    plan = plans.plan_from_mapping({"title": "A plan of one", "length": 1} | document)
+    return plans.save_plan(plan=plan, by=people.owner())
+
+
+def offered_form(course: Course | None) -> Form:
+    """A form of a plan of one, offered to a course."""
+    row = drill_plan()
+    form = plans.assemble_form(row=row, by=people.owner(), code=uuid.uuid4()).form
+    assert form is not None
+    return plans.offer_form(form=form, course=course)

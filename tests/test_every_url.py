@@ -122,6 +122,36 @@ quizzes:question-reason                    GET    in   405  405  405  405  405  
 quizzes:question-reason                    POST   in   404  302  403  403  403  403  404  404  404
 quizzes:question-reason#answered           GET    in   405  405  405  405  405  405  405  405  405
 quizzes:question-reason#answered           POST   in   404  302  403  403  403  403  404  404  404
+quizzes:item-list                          GET    in   403  403  403  200  200  200  403  200  200
+quizzes:item-list                          POST   in   405  405  405  405  405  405  405  405  405
+quizzes:item-make                          GET    in   405  405  405  405  405  405  405  405  405
+quizzes:item-make                          POST   in   403  403  403  200  200  200  403  200  200
+quizzes:item-detail                        GET    in   403  403  403  200  200  200  403  200  200
+quizzes:item-detail                        POST   in   405  405  405  405  405  405  405  405  405
+quizzes:item-review                        GET    in   405  405  405  405  405  405  405  405  405
+quizzes:item-review                        POST   in   403  403  403  200  200  200  403  200  200
+quizzes:item-wording                       GET    in   403  403  403  200  200  200  403  200  200
+quizzes:item-wording                       POST   in   403  403  403  200  200  200  403  200  200
+quizzes:item-sibling                       GET    in   405  405  405  405  405  405  405  405  405
+quizzes:item-sibling                       POST   in   403  403  403  302  302  302  403  302  302
+quizzes:plan-list                          GET    in   403  403  403  200  200  200  403  200  200
+quizzes:plan-list                          POST   in   405  405  405  405  405  405  405  405  405
+quizzes:plan-new                           GET    in   403  403  403  200  200  200  403  200  200
+quizzes:plan-new                           POST   in   403  403  403  200  200  200  403  200  200
+quizzes:plan-detail                        GET    in   403  403  403  200  200  200  403  200  200
+quizzes:plan-detail                        POST   in   405  405  405  405  405  405  405  405  405
+quizzes:plan-edit                          GET    in   403  403  403  200  200  200  403  200  200
+quizzes:plan-edit                          POST   in   403  403  403  200  200  200  403  200  200
+quizzes:plan-assemble                      GET    in   405  405  405  405  405  405  405  405  405
+quizzes:plan-assemble                      POST   in   403  403  403  302  302  302  403  302  302
+quizzes:form-detail                        GET    in   403  403  403  200  200  200  403  200  200
+quizzes:form-detail                        POST   in   405  405  405  405  405  405  405  405  405
+quizzes:form-offer                         GET    in   405  405  405  405  405  405  405  405  405
+quizzes:form-offer                         POST   in   403  403  403  302  302  302  403  302  302
+quizzes:form-start                         GET    in   405  405  405  405  405  405  405  405  405
+quizzes:form-start                         POST   in   404  302  302  302  302  404  404  404  404
+lessons:course-questions                   GET    in   405  405  405  405  405  405  405  405  405
+lessons:course-questions                   POST   in   404  403  403  302  302  302  404  404  404
 lessons:item-samples                       GET    in   403  403  403  200  200  200  403  200  200
 lessons:item-samples                       POST   in   405  405  405  405  405  405  405  405  405
 lessons:course-detail                      GET    in   404  200  200  200  200  200  404  404  404
@@ -241,6 +271,7 @@ def path_of(name: str, drill: Attempt) -> str:
         "lessons:course-members": [course],
         "lessons:member-role": [course, student],
         "lessons:course-teaching-set": [course],
+        "lessons:course-questions": [course],
         **{
             f"lessons:teaching-set-{page}": ["after-culpeper"]
             for page in ("detail", "copy", "edit", "changes", "share")
@@ -256,7 +287,18 @@ def path_of(name: str, drill: Attempt) -> str:
         "herbs:picture-file": [uuid.UUID(int=7), 320, "webp"],
         "herbs:class-detail": [factories.question(drill).item.action],
     }
-    return reverse(name, args=arguments.get(name))
+    return reverse(name, args=arguments.get(name) or made_for(name, drill))
+
+
+def made_for(name: str, drill: Attempt) -> list[object]:
+    """The arguments of an address of the item bank, with what it names; made only when it is asked for."""
+    if name in {f"quizzes:item-{page}" for page in ("detail", "review", "wording", "sibling")}:
+        return [factories.banked_item().code]
+    if name in {f"quizzes:plan-{page}" for page in ("detail", "edit", "assemble")}:
+        return [factories.drill_plan().slug]
+    if name in {f"quizzes:form-{page}" for page in ("detail", "offer", "start")}:
+        return [factories.offered_form(drill.course).code]
+    return []
 
 
 def sent_with(method: str) -> dict[str, object]:

@@ -10,6 +10,7 @@ and place; ``bar:...`` what bars an herb whatever its qualities; ``name:n`` the 
 """
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from random import Random
 from typing import Any
 
@@ -47,6 +48,7 @@ REACH = "It is {action} whose reach takes in the {place}."
 FALSE_BAR = 0.75  # how often one that does not hold is offered
 PLAINLY = 2 / 3  # affinity or action of this much plainly reaches, plainly acts
 SECOND_MIRROR = 0.5  # so that a pair of contraries does not point at the decisive reason
+WORDED = ("bar", "reach", "name")  # codes whose sentences take words of the item
 MOST = 5  # reasons offered at once
 
 
@@ -183,7 +185,20 @@ def words_for(item: Mapping[str, Any], number: int) -> dict[str, str]:
     return words | own
 
 
+@lru_cache(maxsize=4096)
+def _pattern(entries: tuple[tuple[float, str | None], ...]) -> Pattern:
+    return Pattern.from_mapping(
+        {axis: {"degree": degree, "follows": root} for axis, (degree, root) in zip(AXES, entries, strict=True)}
+    )
+
+
+def pattern_in(item: Mapping[str, Any]) -> Pattern:
+    """The pattern an item presents; kept, since few patterns serve many items."""
+    told = item["presentation"]["pattern"]
+    return _pattern(tuple((told[axis]["degree"], told[axis]["follows"]) for axis in AXES))
+
+
 def say_in(item: Mapping[str, Any], code: str, number: int) -> str:
     """The sentence a code stands for, of one option of an item with a presentation."""
-    pattern = Pattern.from_mapping(item["presentation"]["pattern"])
-    return say(code, item["certificate"]["rows"][number]["value"], pattern, words_for(item, number))
+    words = words_for(item, number) if code.startswith(WORDED) else {}
+    return say(code, item["certificate"]["rows"][number]["value"], pattern_in(item), words)

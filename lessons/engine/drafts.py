@@ -112,7 +112,7 @@ def tell(
         return None
     person = people.draw(
         rng, only=asking.only, word=scenery.words[word] if word else None, constitution=case.constitution,
-        vigour=form.vigour, holds=asking.holds,
+        vigour=form.vigour, holds=asking.holds, scenarios=scenery.scenarios,
     )  # fmt: skip
     complaint = rng.choice(asking.complaints)
     written = write(complaint, person, found, scenery.words, words, rng)
@@ -164,12 +164,6 @@ def in_a_sentence(label: str) -> str:
 def article(name: str) -> str:
     """A name with its indefinite article."""
     return f"{'an' if name[0] in 'aeiou' and not name.startswith(('eu', 'uni', 'ute')) else 'a'} {name}"
-
-
-def in_sentence(label: str) -> str:
-    """A label as it stands within a sentence: "elder flower, cold infusion" -> "elder flower (cold infusion)"."""
-    name, _, form = label.partition(", ")
-    return f"{name} ({form})" if form else name
 
 
 def class_words(catalogue: Catalogue, asking: Asking) -> dict[str, str]:

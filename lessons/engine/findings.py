@@ -197,7 +197,7 @@ def _order(
 def instead(
     scenery: Scenery, asking: Asking, pattern: Pattern, axis: int, kept: Sequence[Shown], gone: Sequence[Shown], rng: Random
 ) -> list[Shown] | None:  # fmt: skip
-    """Two findings that show exactly a pattern's degree on one axis, beside some that stay and in place of some that go; or None."""
+    """Two findings that show exactly a pattern's degree on one axis, beside some that stay, in place of some that go; or None."""
     staying = [Worded(Finding(f.slug, "", f.kind, (), NO_EVIDENCE, False, False), f.text, stems(f.text)) for f in kept]
     used = set().union(*(stems(f.text) for f in (*kept, *gone)))
     picked = _for_axis(scenery, asking, pattern, axis, staying, used, rng)

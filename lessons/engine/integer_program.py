@@ -101,5 +101,5 @@ class IntegerProgram:
 
 
 def _infeasible(result: Any) -> bool:
-    """Columns have bounds, so that "unbounded or infeasible" is infeasible."""
-    return result.status == 2 or (result.x is None and "infeasible" in str(result.message).lower())
+    """Columns have bounds, so that "unbounded or infeasible" is infeasible; a solve that was stopped is neither."""
+    return bool(result.status == 2 or "unbounded or infeasible" in str(result.message).lower())

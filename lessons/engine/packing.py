@@ -7,9 +7,9 @@ equals the item. Items of the first release, stored as they were read, are opene
 from collections.abc import Mapping
 from typing import Any
 
-from herbs.engine import AXES, Pattern, Presentation, constitution_from_mapping, fit_of
+from herbs.engine import AXES, Presentation, constitution_from_mapping, fit_of
 
-from .because import DECISIVE, FALSE, MISCONCEPTION, STATUSES, TRUE
+from .because import DECISIVE, FALSE, MISCONCEPTION, STATUSES, TRUE, pattern_in
 from .difficulty import judged
 from .families import FAMILIES
 
@@ -49,7 +49,7 @@ def complete(draft: Item) -> Item:
 def _work_out(draft: Item) -> None:
     asked = draft["presentation"]
     presentation = Presentation(
-        asked["site"], asked["action"], Pattern.from_mapping(asked["pattern"]),
+        asked["site"], asked["action"], pattern_in(draft),
         constitution_from_mapping(asked["constitution"]), frozenset(asked["person"]),
     )  # fmt: skip
     for option, row in zip(draft["options"], draft["certificate"]["rows"], strict=True):

@@ -1,7 +1,7 @@
 """Parallel forms: several forms of one drill plan with as few items in common as the bank allows, alike in difficulty."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,9 +9,8 @@ import numpy as np
 from .form_order import in_order
 from .form_program import Groups, constrain, group, preference, sample
 from .forms import BEST_FOUND, MET, SAMPLE, Assembly, Clock, InfeasiblePlanError, choose, unmet
-from .integer_program import OPTIMAL, IntegerProgram, Outcome
-from .item_bank import Candidate as Candidate
-from .item_bank import ItemBank, Numbers
+from .integer_program import OPTIMAL, IntegerProgram, Outcome, Vector
+from .item_bank import Candidate, ItemBank
 from .plans import LOGIT, DrillPlan, requirements_of
 
 ALIKE = 100  # thousandths of a logit by which a mean may differ from the first form's, while forms are made one by one
@@ -168,7 +167,7 @@ def _repeated(outcome: Outcome, groups: Groups, forms: int) -> int:
     return int(np.maximum(counts.sum(axis=0) - groups.sizes, 0).sum())
 
 
-def _shared_out(values: Numbers, groups: Groups, forms: int) -> list[list[int]]:
+def _shared_out(values: Vector, groups: Groups, forms: int) -> list[list[int]]:
     """Each form's rows: a group's items go round from form to form, so that none repeats before all were used."""
     counts = values[: forms * len(groups.first)].reshape(forms, -1).astype(np.int64)
     made: list[list[int]] = [[] for _ in range(forms)]
@@ -186,6 +185,3 @@ def _alone(bank: ItemBank, plan: DrillPlan, forms: int, seed: int, time_limit: f
     made = [choose(bank, plan, seed=seed + n, time_limit=time_limit / forms)[0] for n in range(forms)]
     uses: Counter[int] = Counter(row for form in made for row in form)
     return _Together(made, sum(count - 1 for count in uses.values()), forms == 1)
-
-
-__all__: Sequence[str] = ("ParallelForms", "assemble_parallel")

@@ -1,7 +1,7 @@
 """Which herbs are provably right, and which provably not, for a presentation without cautions."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,12 +22,18 @@ class Proof:
     ``sure`` suits over everything; ``never`` suits nowhere. ``listed`` claims the action at some site.
     """
 
+    catalogue: Catalogue
     table: FitTable
-    plain: Bounds
     doubted: Bounds
     sure: Bools
     never: Bools
     listed: Bools
+
+    @cached_property
+    def plain(self) -> Bounds:
+        """Bounds over the intervals alone; worked out for proofs that items are made from."""
+        _, low, high = self.catalogue.effects(self.table.presentation.site)
+        return bounds(low, high, self.catalogue, self.table.presentation)
 
     def clear_of(self, key: int) -> Bools:
         """(P,) rows that are valid distractors beside a key: nowhere suiting, and below the key by the margin at the
@@ -44,8 +50,8 @@ def prove(catalogue: Catalogue, presentation: Presentation) -> Proof:
     only_suits = doubted.possible[:, SUITS] & (doubted.possible.sum(axis=1) == 1)
     action = catalogue.action_number(presentation.action)
     return Proof(
+        catalogue=catalogue,
         table=score(catalogue, presentation),
-        plain=bounds(low, high, catalogue, presentation),
         doubted=doubted,
         sure=only_suits,
         never=~doubted.possible[:, SUITS],

@@ -116,9 +116,11 @@ def _by_strength(parts: int, alcohol: int, rng: Random) -> Figures:
 
 def _by_dose(parts: int, alcohol: int, rng: Random) -> Figures:
     times = rng.choice(list(TIMES))
-    return {
-        "bottle": rng.choice(BOTTLES), "dose": rng.choice(DOSES), "times": times, "often": TIMES[times], "n": parts,
-    }  # fmt: skip
+    return {"dose": rng.choice(DOSES), "times": times, "often": TIMES[times], "n": parts}
+
+
+def _by_bottle(parts: int, alcohol: int, rng: Random) -> Figures:
+    return {"bottle": rng.choice(BOTTLES)} | _by_dose(parts, alcohol, rng)
 
 
 WEIGHT = Variant(
@@ -244,7 +246,7 @@ DAYS = Variant(
         "mistake": "The number of doses that a bottle holds is the number of its days.",
         "habit": "A bottle lasts the same at any dose if the doses in a day are the same.",
     },
-    _by_dose,
+    _by_bottle,
 )  # fmt: skip
 HERB_A_DAY = Variant(
     "herb-a-day", "g", 2,

@@ -48,7 +48,7 @@ def named_parts(text: str, item: Item, bench: Bench) -> list[tuple[str, str]]:
             places.append((place, place + len(name), part))
             rest = rest.replace(name, "#" * len(name), 1)
     places.sort()
-    ends = [start for start, _, _ in places[1:]] + [len(text)]
+    ends = [*(start for start, _, _ in places[1:]), len(text)][: len(places)]
     return [(part, text[start:end]) for (_, start, part), end in zip(places, ends, strict=True)]
 
 

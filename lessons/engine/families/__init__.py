@@ -21,6 +21,7 @@ from . import (
     point_of_difference,
     preparation,
     taste_to_effect,
+    what_would_have_to_change,
     would_aggravate,
 )
 
@@ -32,6 +33,7 @@ MODULES: Sequence[ModuleType] = (
     order_by_fit,
     place_on_the_plane,
     name_the_state,
+    what_would_have_to_change,
     taste_to_effect,
     caution,
     preparation,

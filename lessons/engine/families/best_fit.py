@@ -89,16 +89,18 @@ def _choose_options(
     if not keys:
         return None
     key = rng.choice(keys)
-    latin = catalogue.rows[key].latin
+    # Two of one genus, one of them right, would draw the eye.
+    genus = catalogue.rows[key].latin.split()[0]
+    apart = {row for row, record in enumerate(catalogue.rows) if record.latin.split()[0] != genus}
     faults = {
         row: found[0]
         for r in np.flatnonzero(proof.clear_of(key) & offered)
-        if catalogue.rows[row := int(r)].latin != latin and (found := applicable(proof, row))
+        if (row := int(r)) in apart and (found := applicable(proof, row))
     }
     word = _word(workshop, catalogue, case, proof, key, rng) if rng.random() < CAUTION_CHANCE else None
     unsafe = held | catalogue.unsafe_for([word] if word else [])
     for r in np.flatnonzero(proof.listed & offered & unsafe):
-        if catalogue.rows[r].latin != latin:
+        if int(r) in apart:
             faults[int(r)] = UNSAFE
     picked = choose_distractors(candidates(workshop, catalogue, proof, key, faults, rng))
     if picked is None or uneven([catalogue.rows[row].label for row in (key, *(c.row for c in picked))]):

@@ -13,7 +13,7 @@ from typing import Any
 from herbs.engine import AXES, STATE_POLES, Pattern
 from lessons.engine.because import DECISIVE, FALSE, MISCONCEPTION, TRUE, Reason
 from lessons.engine.constraints import Constraints
-from lessons.engine.drafts import Case, Draft, tell
+from lessons.engine.drafts import Case, Draft, article, tell
 from lessons.engine.drawing import ATTEMPTS
 from lessons.engine.errors import NoValidItemError
 from lessons.engine.responses import mark_choice
@@ -225,7 +225,7 @@ def _adds_up(axis: int, total: float) -> str:
 
 
 def _silent(axis: int) -> str:
-    return f"Among the findings none speaks for a {' or '.join(STATE_POLES[AXES[axis]])} state."
+    return f"Among the findings none speaks for {article(' or '.join(STATE_POLES[AXES[axis]]))} state."
 
 
 def recheck(item: Mapping[str, Any]) -> list[str]:

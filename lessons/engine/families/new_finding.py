@@ -21,16 +21,16 @@ from herbs.engine import (
     VERDICTS,
     Pattern,
     Presentation,
-    capital,
     fit_of,
 )
 from lessons.engine.because import DECISIVE, FALSE, MISCONCEPTION, MOST, REACH, TRUE, Reason, quality
 from lessons.engine.certificate import presentation_of
 from lessons.engine.constraints import Constraints
 from lessons.engine.contrast import is_provable
-from lessons.engine.drafts import Case, Draft, Told, class_words, in_sentence, judged_row, tell, turns_on
+from lessons.engine.drafts import Case, Draft, Told, class_words, judged_row, tell, turns_on
 from lessons.engine.drawing import Drawn, draw_case, may_be_key, offered_rows, plainly_of
 from lessons.engine.findings import SIGNS_ELSEWHERE, TOLERANCE, stems
+from lessons.engine.qualities import inset
 from lessons.engine.scenery import SEVERITIES, Finding
 from lessons.engine.workshop import Workshop
 
@@ -53,7 +53,7 @@ LEANS = (
 STEMS = (
     "You are thinking of {herb} when you {learn} {finding}. How much less or more does the herb fit now?",
     "Suppose you have {herb} in mind and then {learn} {finding}. How much less or more does the herb fit?",
-    "{Herb} has come to mind, and now you {learn} {finding}. Does it fit less or more than it did?",
+    "Your mind has turned to {herb} when you {learn} {finding}. Does the herb fit less or more than it did?",
 )
 LEARN = ("hear of", "learn of")  # what is told
 NOTICE = ("notice", "find")  # what is seen
@@ -110,7 +110,7 @@ def _of(
         seen = finding.kind != "told"
         yield {
             "stem": rng.choice(STEMS).format(
-                herb=in_sentence(record.label), Herb=capital(in_sentence(record.label)),
+                herb=inset(record.label),
                 learn=rng.choice(NOTICE if seen else LEARN), finding=text,
             ),
             "vignette": told.vignette,

@@ -7,7 +7,7 @@ doubt on any one axis; and one reason alone sets the last below it, so that one 
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import pairwise, permutations
+from itertools import chain, pairwise, permutations
 from random import Random
 from typing import Any
 
@@ -29,6 +29,7 @@ from herbs.engine import (
 )
 from lessons.engine.audit import uneven
 from lessons.engine.because import (
+    BARE,
     DECISIVE,
     FALSE,
     MISCONCEPTION,
@@ -46,7 +47,6 @@ from lessons.engine.drafts import (
     Case,
     Draft,
     class_words,
-    in_sentence,
     judged_herb,
     judged_row,
     own_words,
@@ -57,6 +57,7 @@ from lessons.engine.drafts import (
 from lessons.engine.drawing import draw_case, may_be_key, offered_rows, plainly_of
 from lessons.engine.faults import AGAINST, LACKS_ACTION, MEETS, OPPOSED, WRONG_PLACE, applicable
 from lessons.engine.proof import PARTLY, SLACK, SUITS, Proof
+from lessons.engine.qualities import inset, is_plural
 from lessons.engine.responses import mark_order
 from lessons.engine.workshop import Workshop
 
@@ -65,6 +66,7 @@ TITLE = "Order by fit"
 RESPONSE = "rank"
 FINITE = PANEL = False
 COUNT = 4  # herbs in an order
+PASSES = 3  # of the draw of presentations: within narrow constraints few of them have an answer
 WORDINGS = 8  # tries at findings and vignette before another presentation is drawn
 GRADED = (SUITS, PARTLY)  # verdicts within which two herbs may be told apart by their fit
 BARRED = frozenset({"toxic", "restricted"})  # a warning beside an herb would pass for its place in the order
@@ -74,15 +76,16 @@ STEMS = (
     "How do you rank these {plural} for this presentation, the best fit first?",
     "Put in order from best fit to worst, how do these four {plural} stand here?",
 )
+# Sentences without a verb that would have to agree with a label: "hops" is one of them.
 NAME_FOR_REASON = (
-    "{Best} is the better known {name} of the two, and repute decides.",
-    "{Best} is the stronger {name} of the two, and the stronger one comes first.",
-    "{Best} is the gentler {name} of the two, and the gentler one comes first.",
+    "Repute as {action} puts {best} above {worst} here.",
+    "The stronger {name} of the two comes first, and that is {first}.",
+    "The gentler {name} of the two comes first, and that is {first}.",
 )
 BARS = {
-    OPPOSED: "{Worst} is {opposed} too, and that undoes the action asked for.",
-    WRONG_PLACE: "{Worst} hardly reaches the {place}, whatever its qualities.",
-    LACKS_ACTION: "{Worst} hardly acts as {action} in this place, whatever its qualities.",
+    OPPOSED: "The action of {worst} as {opposed} undoes the action asked for.",
+    WRONG_PLACE: "The reach of {worst} hardly takes in the {place}, whatever the qualities.",
+    LACKS_ACTION: "The action of {worst} as {action} is hardly felt in this place, whatever the qualities.",
 }
 BAR_CODES = {OPPOSED: "bar:opposed", WRONG_PLACE: "bar:place", LACKS_ACTION: "bar:lacks"}
 BAR_OF = {code: fault for fault, code in BAR_CODES.items()}
@@ -91,7 +94,7 @@ REACH = "Both are {class} whose reach takes in the {place}."
 
 def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterator[Draft]:
     """Drafts of items, one after another; NoValidItemError when nothing is asked about within the constraints."""
-    for drawn in draw_case(workshop, constraints, rng):
+    for drawn in chain.from_iterable(draw_case(workshop, constraints, rng) for _ in range(PASSES)):
         catalogue, case, proof = drawn.catalogue, drawn.case, drawn.proof
         chosen = _choose(workshop, catalogue, case, proof, constraints, rng)
         if chosen is None:
@@ -257,9 +260,10 @@ def _reasons(
     return found, words
 
 
-def _said(axes: Sequence[int], effects: Sequence[float]) -> str:
+def _said(axes: Sequence[int], effects: Sequence[float], *, plural: bool = False) -> str:
     """What an herb does on some axes, without its name: "warms plainly and dries slightly"."""
-    return " and ".join(quality(axis, float(effects[axis])) for axis in axes)
+    told = [quality(axis, float(effects[axis])).partition(" ") for axis in axes]
+    return " and ".join(f"{BARE.get(verb, 'do') if plural else verb} {rest}" for verb, _, rest in told)
 
 
 def say(item: Mapping[str, Any], code: str, number: int) -> str:
@@ -267,18 +271,21 @@ def say(item: Mapping[str, Any], code: str, number: int) -> str:
     del number  # the same reasons whatever was answered
     kind, _, rest = code.partition(":")
     ends = item["key"][0], item["key"][-1]
-    best, worst = (in_sentence(item["options"][end]["label"]) for end in ends)
+    labels = [item["options"][end]["label"] for end in ends]
     effects = [item["certificate"]["rows"][end]["value"] for end in ends]
-    words = item["words"] | {"Best": capital(best), "Worst": capital(worst)}
+    best, worst = map(inset, labels)
     leading = ordered_leading(Pattern.from_mapping(item["presentation"]["pattern"]))
     if kind in ("lead", "turned", "axis"):
         axes = [int(rest)] if kind == "axis" else leading
-        first, last = (_said(axes, own) for own in (effects[::-1] if kind == "turned" else effects))
-        told = f"Each of the two {first}" if first == last else f"{capital(best)} {first} while {worst} {last}"
-        return f"{told}, and {leads(axes)}."
+        first, last = effects[::-1] if kind == "turned" else effects
+        if _said(axes, first) == _said(axes, last):
+            return f"Each of the two {_said(axes, first)}, and {leads(axes)}."
+        does = [_said(axes, own, plural=is_plural(label)) for own, label in zip((first, last), labels, strict=True)]
+        return f"{capital(best)} {does[0]} while {worst} {does[1]}, and {leads(axes)}."
     if kind == "against":
-        axis = int(rest)
-        return f"{capital(worst)} {quality(axis, effects[1][axis])}, and that is the wrong way for this case."
+        does_wrong = _said([int(rest)], effects[1], plural=is_plural(labels[1]))
+        return f"{capital(worst)} {does_wrong}, and that is the wrong way for this case."
+    words = item["words"] | {"best": best, "worst": worst, "first": labels[0]}
     if kind == "bar":
         return BARS[BAR_OF[code]].format(**words)
     return (REACH if kind == "reach" else NAME_FOR_REASON[int(rest)]).format(**words)

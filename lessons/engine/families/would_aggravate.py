@@ -6,6 +6,7 @@ the class. The key reaches the place and acts there, so that harm is what it doe
 """
 
 from collections.abc import Iterator, Mapping
+from itertools import chain
 from random import Random
 from typing import Any
 
@@ -28,6 +29,7 @@ NAME = "would-aggravate"
 TITLE = "What would make it worse"
 RESPONSE = "choose"
 FINITE = PANEL = False
+PASSES = 3  # of the draw of presentations: within narrow constraints few of them have an answer
 WORDINGS = 8  # tries at findings and vignette before another presentation is drawn
 SUITS_HERE, PARTLY_SUITS, LITTLE_BEARING = "suits here", "partly suits", "little bearing"
 FAULTS = {"suits": SUITS_HERE, "partly": PARTLY_SUITS, "little": LITTLE_BEARING}
@@ -56,7 +58,7 @@ NAME_FOR_HARM = (
 
 def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterator[Draft]:
     """Drafts of items, one after another; NoValidItemError when nothing is asked about within the constraints."""
-    for drawn in draw_case(workshop, constraints, rng):
+    for drawn in chain.from_iterable(draw_case(workshop, constraints, rng) for _ in range(PASSES)):
         catalogue, case, proof = drawn.catalogue, drawn.case, drawn.proof
         chosen = _choose(workshop, catalogue, case, proof, constraints, rng)
         if chosen is None:

@@ -2,7 +2,16 @@
 
 from random import Random
 
-from herbs.engine import ActionTerm, PartNotes, PartRecord, PreparationNote, Site, SiteGraph, TeachingSet, compile_catalogue
+from herbs.engine import (
+    ActionTerm,
+    PartNotes,
+    PartRecord,
+    PreparationNote,
+    Site,
+    SiteGraph,
+    TeachingSet,
+    compile_catalogue,
+)
 from lessons.engine import Constraints, Prover, Scenery, Workshop
 from lessons.engine.families import family_of
 from lessons.engine.packing import complete
@@ -13,13 +22,15 @@ EMPTY = Scenery((), (), (), {}, {}, {}, [])
 def noted(*, tastes=None, degrees=None, constituents=(), preparations=(), marks=(), part="root"):
     """What is told of one part: (part, marks, notes). Preparations are (method, per cent of alcohol or None, ratio)."""
     made = tuple(PreparationNote(method, "", alcohol, ratio, "a-book") for method, alcohol, ratio in preparations)
-    return part, tuple(marks), PartNotes(tastes or {}, tuple(constituents), made, degrees or {})
+    heard = dict.fromkeys((*(tastes or {}), *(degrees or {})), ("a-book",))
+    return part, tuple(marks), PartNotes(tastes or {}, tuple(constituents), made, degrees or {}, heard)
 
 
 def workshop(*, rules=(), **parts):
     """A workshop of named parts, as ``noted`` gives them, and rules of taste."""
     records = [
-        PartRecord(name, f"{name} {part}", name, part, "tea", (), marks) for name, (part, marks, _) in sorted(parts.items())
+        PartRecord(name, f"{name} {part}", name, part, "tea", (), marks)
+        for name, (part, marks, _) in sorted(parts.items())
     ]
     actions = {"act": ActionTerm("act", "act", "acts", is_class=True)}
     catalogue = compile_catalogue(

@@ -114,11 +114,23 @@ def test_one_reason_decides_or_none(effects, figures, decides):
 def test_reasons_name_the_first_and_the_last_herb():
     made = sound()
     made["options"][1]["label"] = "elder flower, cold infusion"
+    made["options"][0]["label"] = "hops"
+    made["words"] = {"name": "demulcent", "action": "a demulcent", "class": "demulcents", "place": "throat"}
     assert order_by_fit.say(made, "lead", 0) == (
-        "Elder flower (cold infusion) moistens plainly while dries dries plainly, and moisture leads here."
+        "Elder flower, cold infusion, moistens plainly while hops dry plainly, and moisture leads here."
+    )
+    assert order_by_fit.say(made, "turned", 0) == (
+        "Elder flower, cold infusion, dries plainly while hops moisten plainly, and moisture leads here."
     )
     assert order_by_fit.say(made, "axis:2", 0) == "Each of the two does not tighten or relax, and tone leads here."
-    assert order_by_fit.say(made, "against:1", 0) == "Dries dries plainly, and that is the wrong way for this case."
+    assert order_by_fit.say(made, "against:1", 0) == "Hops dry plainly, and that is the wrong way for this case."
+    assert (
+        order_by_fit.say(made, "bar:place", 0)
+        == "The reach of hops hardly takes in the throat, whatever the qualities."
+    )
+    assert order_by_fit.say(made, "name:1", 0) == (
+        "The stronger demulcent of the two comes first, and that is elder flower, cold infusion."
+    )
 
 
 def test_marks_count_pairs_in_their_order():

@@ -11,8 +11,19 @@ from lessons.engine import Constraints, NoValidItemError, frozen, opened, rechec
 from lessons.engine.draws import DRAWS, MENSTRUA, METHODS, is_supported
 from lessons.engine.families import preparation as family
 from lessons.engine.sums import (
-    ADDED, COUNTED, EXCHANGED, NO_DIVISION, NO_SIZE, ONE_DOSE, PER_CENT, POINT_RIGHT, SUMS, WATER, WRONG_WAY, shown,
-)  # fmt: skip
+    ADDED,
+    COUNTED,
+    EXCHANGED,
+    NO_DIVISION,
+    NO_SIZE,
+    ONE_DOSE,
+    PER_CENT,
+    POINT_RIGHT,
+    SUMS,
+    WATER,
+    WRONG_WAY,
+    shown,
+)
 from tests.engine.families.noted_parts import drafted, noted, workshop
 
 TINCTURE = ("tincture", 60, "1:5")

@@ -73,9 +73,10 @@ def named_in(text: str, bench: Bench) -> Row | None:
     found = []
     for row in bench.rows.values():
         other_form = row.slug.removesuffix(f"-{row.form}") in bench.rows.keys() - {row.slug}
-        name = f"{row.label}, {forms.get(row.form, row.form)}" if other_form else row.label
-        if name.lower() in text.lower():
-            found.append((len(name), row))
+        form = forms.get(row.form, row.form)
+        for name in (f"{row.label}, {form}", f"{row.label} ({form})") if other_form else (row.label,):
+            if name.lower() in text.lower():
+                found.append((len(name), row))
     return max(found, key=lambda pair: pair[0])[1] if found else None
 
 

@@ -1,5 +1,6 @@
 """what-would-have-to-change: of four changes on one axis each, exactly one makes the herb suit."""
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
@@ -13,6 +14,7 @@ from tests.oracle.solver import SUITS, Question
 WRONG_AXIS, TOO_LITTLE, WRONG_WAY = "wrong axis", "not far enough", "wrong way"
 FAULTS = {WRONG_AXIS, TOO_LITTLE, WRONG_WAY}
 TOLD_BY = 2
+INSTEAD = " in place of "
 
 Option = Mapping[str, Any]
 
@@ -52,7 +54,7 @@ def judge(item: Item, bench: Bench) -> Iterator[str]:
 
 
 def after(option: Option, ask: Question) -> Question | None:
-    """The question once one axis has another degree; nothing when that is no change, or nothing is left of it."""
+    """The question once one axis has another degree; nothing when that is no change, or takes a root or all away."""
     if option.get("axis") not in AXES:
         return None
     axis = AXES.index(option["axis"])
@@ -60,7 +62,8 @@ def after(option: Option, ask: Question) -> Question | None:
     if pattern[axis] == option["degree"] or not -4 <= option["degree"] <= 4:
         return None
     pattern[axis] = float(option["degree"])
-    return replace(ask, pattern=tuple(pattern)) if any(pattern) else None
+    rootless = any(root is not None and not pattern[root] for root in ask.follows)
+    return replace(ask, pattern=tuple(pattern)) if any(pattern) and not rootless else None
 
 
 def fault_faults(item: Item, ask: Question, changed: list[Question | None], bench: Bench, part: str) -> Iterator[str]:
@@ -102,12 +105,18 @@ def change_faults(item: Item, option: Option, words: Vocabulary) -> Iterator[str
     """The findings that tell a change speak of its axis alone, and with the rest they show the new pattern."""
     presentation, axis = item["presentation"], option["axis"]
     asking = words.askings[presentation["asking"]]
-    told = told_in(option["label"], words, {*asking["findings"], "general"})
+    places = {*asking["findings"], "general"}
+    new_words, _, old_words = re.sub(r"^the same picture without ", INSTEAD, option["label"]).partition(INSTEAD)
+    come = told_in(new_words, words, places)
+    gone = {row["slug"] for row in told_in(old_words, words, places)}
     shown = {finding["slug"] for finding in presentation["findings"]}
-    gone = {row["slug"] for row in told if row["slug"] in shown}
-    come = [row for row in told if row["slug"] not in shown]
     name = f"change: {option['slug']}"
-    for row in told:
+    if strange := sorted(gone - shown):
+        yield f"{name} takes away {strange}, which nobody told"
+    for row in come:
+        if row["slug"] in shown:
+            yield f"{name} tells {row['slug']}, {'in place of itself' if row['slug'] in gone else 'which was told'}"
+    for row in [*come, *(words.findings[slug] for slug in sorted(gone))]:
         if set(row.get("evidence", {})) != {axis}:
             yield f"{name} is told by {row['slug']}, which speaks of {sorted(row.get('evidence', {}))}"
     if option["degree"] and len(come) != TOLD_BY:

@@ -95,5 +95,5 @@ def sum_faults(item: Item) -> Iterator[str]:
             yield f"second key: {option['label']!r} is the right figure too"
         if option["fault"] not in MISTAKES:
             yield f"options: {option['label']} has the fault {option['fault']!r}"
-        elif option["fault"] not in done.mistakes or not same(figure[0], done.mistakes[option["fault"]]):
+        elif not done.comes_of(option["fault"], figure[0]):
             yield f"fault: {option['label']} does not come of {option['fault']!r}"

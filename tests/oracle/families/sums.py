@@ -17,7 +17,8 @@ EXCHANGED, PERCENT = "strengths exchanged", "percent of the wrong volume"
 COUNTED, WATER = "herb counted among the parts", "the water reckoned instead"
 MULTIPLIED, ONE_DOSE = "multiplied instead of divided", "one dose taken for the day"
 NO_SIZE, NEEDLESS = "size of the dose left out", "ratio brought in needlessly"
-MISTAKES = {ADDED, INVERTED, EXCHANGED, PERCENT, COUNTED, WATER, MULTIPLIED, ONE_DOSE, NO_SIZE, NEEDLESS}
+POINT = {"decimal point too far right": Fraction(10), "decimal point too far left": Fraction(1, 10)}
+MISTAKES = {ADDED, INVERTED, EXCHANGED, PERCENT, COUNTED, WATER, MULTIPLIED, ONE_DOSE, NO_SIZE, NEEDLESS, *POINT}
 
 
 @dataclass(frozen=True)
@@ -27,6 +28,12 @@ class Worked:
     answer: Fraction
     unit: str
     mistakes: Mapping[str, Fraction]
+
+    def comes_of(self, mistake: str, figure: Fraction) -> bool:
+        """Whether a mistake gives a figure; a slipped decimal point may happen in any sum."""
+        if mistake in POINT:
+            return same(figure, self.answer * POINT[mistake])
+        return mistake in self.mistakes and same(figure, self.mistakes[mistake])
 
 
 def measured(units: str, text: str) -> list[Fraction]:
@@ -120,8 +127,10 @@ def herb_in_a_day(dose: Fraction, times: int, parts: Fraction) -> Worked:
     """The herb that a day's doses stand for."""
     day = sum((dose for _ in range(times)), Fraction(0))
     return Worked(
-        herb(day, parts).answer, "g", {INVERTED: day * parts, COUNTED: day / (parts - 1), ADDED: day / (parts + 1)}
-    )
+        herb(day, parts).answer, "g",
+        {INVERTED: day * parts, COUNTED: day / (parts - 1), ADDED: day / (parts + 1), ONE_DOSE: dose / parts,
+         PERCENT: day * parts / 100},
+    )  # fmt: skip
 
 
 def same(one: Fraction, other: Fraction) -> bool:
