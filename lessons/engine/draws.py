@@ -32,7 +32,7 @@ METHODS = {
     "strong-tincture": "Tincture in strong alcohol",
     "weak-tincture": "Tincture in weak alcohol",
     "infused-oil": "Infused oil, gently warmed",
-    "steam": "Steam from a covered bowl",
+    "steam": "Steam breathed in over a bowl",
     "syrup": "Syrup boiled down from a decoction",
     "glycerite": "Glycerite, cold and well shaken",
     "distilled": "Distilled water from a still",
@@ -44,7 +44,7 @@ HARD = ("root", "rhizome", "bark", "root bark", "inner bark")
 # Not the lichens, whose jelly needs boiling.
 SWELLING = ("root", "leaf", "flower", "herb", "seed", "seed husk", "rhizome", "fruit", "gel", "inner bark")
 SOFT = ("leaf", "flower", "herb", "fruit", "seed", "petal", "leaf with flower")
-LEADING = 2  # constituents named first are those that a part is used for
+LEADING = 2  # constituents named first are those that a part is used for; a fact may ask for the very first
 STRONG, MIDDLING = 80, 60  # per cent of alcohol from which resin, and volatile oil, go over well
 
 
@@ -52,8 +52,8 @@ STRONG, MIDDLING = 80, 60  # per cent of alcohol from which resin, and volatile 
 class Draw:
     """One fact: how a constituent is best drawn, what plainly fails, why, and the contrary that somebody might believe.
 
-    A part supports it when it is used for the constituent, is one of ``parts`` (any when empty), and is prepared by one of
-    ``methods`` with at least ``alcohol`` per cent.
+    A part supports it when the constituent is among the ``leading`` ones named of it, it is one of ``parts`` (any when empty),
+    and it is prepared by one of ``methods`` with at least ``alcohol`` per cent.
     """
 
     kind: str
@@ -65,6 +65,7 @@ class Draw:
     methods: tuple[str, ...]
     parts: tuple[str, ...] = ()
     alcohol: int = 0
+    leading: int = LEADING
 
 
 DRAWS = (
@@ -84,7 +85,7 @@ DRAWS = (
         "menstruum", "volatile-oil", "alcohol-60", ("cold-water", "alcohol-25", "open-boil"),
         "Volatile oil needs alcohol of middling strength, and an open boil drives it off.",
         "Volatile oil goes into plain water as readily as into middling alcohol.",
-        ("tincture",), alcohol=MIDDLING,
+        ("tincture",), alcohol=MIDDLING, leading=1,
     ),
     Draw(
         "menstruum", "carotenoid", "fixed-oil", ("cold-water", "vinegar", "glycerine", "alcohol-25"),
@@ -94,14 +95,14 @@ DRAWS = (
     ),
     Draw(
         "menstruum", "polysaccharide", "simmering-water", ("alcohol-60", "alcohol-90", "fixed-oil"),
-        "Long sugars go into hot water, and alcohol in strength throws them down again.",
-        "Long sugars go into alcohol in strength, and hot water throws them down again.",
-        ("decoction",),
+        "Polysaccharides go into hot water, and strong alcohol throws them down again.",
+        "Polysaccharides go into strong alcohol, and hot water throws them down again.",
+        ("decoction",), parts=HARD,
     ),
     Draw(
         "menstruum", "inulin", "simmering-water", ("alcohol-60", "alcohol-90", "fixed-oil"),
-        "Inulin goes into hot water, and alcohol in strength throws it down again.",
-        "Inulin goes into alcohol in strength, and hot water throws it down again.",
+        "Inulin goes into hot water, and strong alcohol throws it down again.",
+        "Inulin goes into strong alcohol, and hot water throws it down again.",
         ("decoction",),
     ),
     Draw(
@@ -120,7 +121,7 @@ DRAWS = (
         "method", "volatile-oil", "covered-infusion", ("open-boil", "syrup", "uncovered", "oven"),
         "Volatile oil goes off with heat and steam, so what holds the steam back keeps it.",
         "Volatile oil stays in the pan while the water goes off, so boiling gathers it.",
-        ("infusion",), parts=SOFT,
+        ("infusion",), parts=SOFT, leading=1,
     ),
     Draw(
         "method", "tannin", "decoction", ("steam", "infused-oil", "distilled"),
@@ -130,8 +131,8 @@ DRAWS = (
     ),
     Draw(
         "method", "polysaccharide", "decoction", ("strong-tincture", "infused-oil", "steam", "distilled"),
-        "Long sugars of a hard part need a simmer in water; alcohol, oil and steam fail them.",
-        "Long sugars of a hard part need strong alcohol; a simmer in water destroys them.",
+        "Polysaccharides of a hard part need a simmer in water; alcohol, oil and steam leave them.",
+        "Polysaccharides of a hard part need strong alcohol; a simmer in water destroys them.",
         ("decoction",), parts=HARD,
     ),
     Draw(
@@ -157,7 +158,7 @@ DRAWS = (
 
 def is_supported(draw: Draw, part: str, notes: PartNotes) -> bool:
     """Whether a part holds the constituent and some source prepares it in the way of the fact."""
-    if draw.constituent not in notes.constituents[:LEADING] or (draw.parts and part not in draw.parts):
+    if draw.constituent not in notes.constituents[: draw.leading] or (draw.parts and part not in draw.parts):
         return False
     return any(_is_of(draw, made) for made in notes.preparations)
 

@@ -129,7 +129,7 @@ WEIGHT = Variant(
         "A tincture of {herb} is to be made at 1:{n}, weight to volume of menstruum. What weight of herb goes into {volume} mL "
         "of menstruum?",
         "You have {volume} mL of menstruum for {herb} at 1:{n}, weight to volume of menstruum. How much herb do you weigh out?",
-        "For a 1:{n} tincture of {herb}, weight to volume of menstruum, how much herb belongs into {volume} mL of menstruum?",
+        "For a 1:{n} tincture of {herb}, weight to volume of menstruum, how much herb goes into {volume} mL of menstruum?",
     ),
     {
         "": lambda f: Fraction(f["volume"], f["n"]),
@@ -203,7 +203,7 @@ FINISHED = Variant(
         "it up with water?",
         "For {herb} you bring {volume} mL of alcohol at {c1} per cent down to {c2} per cent. What volume do you make it up to "
         "with water?",
-        "{Herb} is to be macerated in alcohol at {c2} per cent. To what volume do you make up {volume} mL of alcohol at {c1} per "
+        "You macerate {herb} in alcohol at {c2} per cent. To what volume do you make up {volume} mL of alcohol at {c1} per "
         "cent?",
     ),
     {

@@ -33,9 +33,12 @@ LIMIT = 5.0  # seconds for one form, at the 95th percentile
 
 @dataclass(frozen=True)
 class Figures:
-    """Of ``plans`` feasible plans, how many were met exactly, how many forms also proved near the least cost in time, and
-    seconds of a processor for each at the median and the 95th percentile; of ``spoilt`` infeasible ones, how many were explained, with an irreducible set proved, with a nearest plan
-    that a form then met, and seconds at the median and the 95th percentile."""
+    """What was measured. Seconds are of a processor, at the median and the 95th percentile.
+
+    Of ``plans`` feasible plans: how many were ``met`` exactly, and how many forms were ``proved`` near the least cost in time.
+    Of ``spoilt`` infeasible ones: how many were ``explained``, with a set proved ``irreducible``, with a nearest plan that a
+    form then met.
+    """
 
     candidates: int
     plans: int

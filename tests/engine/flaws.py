@@ -259,6 +259,7 @@ SEEDED: dict[str, tuple[tuple[str, Change], ...]] = {
         ("best-fit", put("options", 3, "latin", "Althaea rosea")),
         ("caution", labels("high pressure", "high fever", "old sprain", "dry skin")),
         ("would-aggravate", put("options", 0, "latin", "Thymus serpyllum")),
+        ("point-of-difference", label(2, "thyme cools and marshmallow warms")),
     ),
     "guideline_28f_no_absurd_options": (
         ("best-fit", strange_row),

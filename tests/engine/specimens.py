@@ -110,7 +110,7 @@ def _made() -> dict[str, Item]:
              told=True, reasons=REASONS, lists=4),
         item("point-of-difference", "choose", "Both are expectorants: on what do thyme and marshmallow part?",
              choices(("thyme dries and marshmallow moistens", None), ("thyme moistens and marshmallow dries", "reversed"),
-                     ("thyme cools and marshmallow warms", "wrong temperature"),
+                     ("thyme quiets and marshmallow stirs", "wrong movement"),
                      ("thyme stirs and marshmallow quiets", "wrong movement")),
              0, subject={"pair": ["a", "b"], "action": "expectorant"}),
         item("kinds", "match", "Which kind does each of these four expectorants belong to?", plain(), [0, 1, 2, 3],

@@ -58,7 +58,7 @@ def objections(bank: list[Item], oracle: Oracle) -> dict[str, list[str]]:
 
 TOPICS = (
     "options", "certificate", "key", "second key", "margin", "list", "verdict", "fit", "effect", "fault",
-    "pattern", "findings", "evidence", "order", "person", "text",
+    "pattern", "findings", "evidence", "order", "person", "text", "because", "recipe", "safety", "sources",
 )  # fmt: skip
 
 

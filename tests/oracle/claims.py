@@ -169,15 +169,15 @@ class Row:
         return found
 
     @cached_property
-    def claimed_actions(self) -> dict[str, dict[str, int]]:
-        """Action -> claimed site -> strength 1-3."""
-        found: dict[str, dict[str, int]] = {}
+    def claimed_actions(self) -> dict[str, dict[str | None, int]]:
+        """Action -> claimed site (None: said of no place) -> strength 1-3."""
+        found: dict[str, dict[str | None, int]] = {}
         for action in sorted({claim["action"] for claim in self.claims if "action" in claim}):
             for source in self.words.deciding:
                 said = [c for c in self.claims if c.get("action") == action and c["source"] == source]
                 if said:
-                    sites = {c["site"] for c in said}
-                    found[action] = {site: strongest_right(c for c in said if c["site"] == site) for site in sites}
+                    sites = {c.get("site") for c in said}
+                    found[action] = {site: strongest_right(c for c in said if c.get("site") == site) for site in sites}
                     break
         return found
 

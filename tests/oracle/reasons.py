@@ -133,10 +133,12 @@ def of_a_finding(text: str, item: Item, bench: Bench) -> bool | None:
 def of_the_plane(text: str, item: Item, bench: Bench) -> bool | None:
     """Which tissue a part answers by temperature and moisture, and what it does besides."""
     values = [axis[0] for axis in bench.rows[item["subject"]["part"]].axes(None)]
-    if found := re.match(r"^It (.*), so it answers tissue that is (\w+)(?: and (\w+))?\.$", text):
+    if found := re.match(
+        r"^(?:It|They) (.*), so (?:it answers|they answer) tissue that is (\w+)(?: and (\w+))?\.$", text
+    ):
         states = [TISSUE[word] for word in found.groups()[1:] if word]
         return agrees(does(found[1]), values) and all(sign(values[axis]) == -way for axis, way in states)
-    if found := re.match(r"^It also (.*), a quality that the plane leaves out\.$", text):
+    if found := re.match(r"^(?:It|They) also (.*), a quality that the plane leaves out\.$", text):
         said = does(found[1])
         return agrees(said, values) and all(axis > 1 for axis, _, _ in said)
     return None

@@ -20,7 +20,7 @@ What a machine cannot see, and who has to:
 | 20 place of the key | over a form, where one option is chosen | |
 | 21 order of options | figures | orders of sense: options without figures are shuffled by the seed |
 | 28c grammar | article and kind of phrase of the key | finer mismatches |
-| 28e pairs | herbs of one genus, options sharing words | point-of-difference, taste-to-effect and name-the-state pair the key |
+| 28e pairs | herbs of one genus, options sharing words | taste-to-effect and name-the-state pair the key |
 |    |    | with its contrary by their rule, which is the error they teach |
 | 28f absurd options | herbs off the list, impossible figures | |
 | 29, 30 distractors | each has a fault of the known ones | how many choose it: item statistics tell |

@@ -22,7 +22,7 @@ QUALIFIED = re.compile(
 OUTWEIGHS = 1.6  # times the length of the longest other: longer catches the eye
 NOTICED = 12  # characters by which a key that is no herb must outgrow the others to be noticed
 # Families whose distractors are contraries of the key by their rule (see the table of this package).
-PAIRED = frozenset({"point-of-difference", "taste-to-effect", "name-the-state"})
+PAIRED = frozenset({"taste-to-effect", "name-the-state"})
 JOKES = ("haha", "ha ha", "kidding", "joking", " joke")
 SMILEY = re.compile(r"[:;]-?\)")
 PERCENT = re.compile(r"(\d+(?:\.\d+)?) ?(?:%|per ?cent)")

@@ -3,9 +3,11 @@
 A state is a kind: the signs of its four axes, and what follows what. Its distance from the findings is the sum over the axes of
 |summed evidence - degree|, the least over its degrees of severity. Valid only if the key is nearer by a degree than every option
 with other signs, and its root and consequence are those that the findings of order show. An option may have the same signs with
-root and consequence exchanged: only the order told speaks against it.
+root and consequence exchanged: only the order told speaks against it. The order is told in findings, not in the names of the
+options: no vignette says "coldness at the start, from which the dryness grew".
 """
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from random import Random
 from typing import Any
@@ -17,6 +19,7 @@ from lessons.engine.drafts import Case, Draft, article, tell
 from lessons.engine.drawing import ATTEMPTS
 from lessons.engine.errors import NoValidItemError
 from lessons.engine.responses import mark_choice
+from lessons.engine.scenery import OrderFinding
 from lessons.engine.state_kinds import Kind, degrees_apart, exchanged, fault_between, kinds_of, noun, plainly_said
 from lessons.engine.workshop import Workshop
 
@@ -30,6 +33,13 @@ EXCHANGED = "root and consequence exchanged"
 NEARNESS = 4.0  # how far chance may outweigh a degree of distance in the choice of distractors
 SAME_FAULT = 6.0  # what a fault that is there already counts, in degrees of distance
 LOUD_CHANCE = 0.7  # how often the loudest quality is taken for the root, where the root is in question
+# Names of a quality as a whole, + and -, as against its signs in one place: "dryness", not "a dry throat".
+NAMES: tuple[tuple[set[str], set[str]], ...] = (
+    ({"heat"}, {"cold", "coldness", "chill", "chilliness"}),
+    ({"damp", "wetness"}, {"dryness"}),
+    ({"tension", "tightness"}, {"laxity", "slackness"}),
+    ({"excitement", "restlessness"}, {"torpor", "sluggishness"}),
+)
 STEMS = (
     "Which state do these findings add up to?",
     "Which state of the tissue do the findings show here?",
@@ -61,6 +71,8 @@ def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterato
         told = tell(scenery, Case(asking, form), rng, labels=())
         if told is None:
             continue
+        if any(names_both(finding.text, orders[finding.slug]) for finding in told.findings if finding.order):
+            continue
         key = next(kind for kind in kinds if kind.is_of(form.pattern))
         evidence = _evidence(told.presentation)
         picked = _distractors(kinds, key, evidence, rng)
@@ -91,6 +103,12 @@ def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterato
         }
 
 
+def names_both(text: str, order: OrderFinding) -> bool:
+    """Whether a finding of order names both root and consequence as the options do, or by another word for the whole quality."""
+    words = set(re.findall(r"[a-z]+", text.lower()))
+    return all(words & NAMES[axis][sign < 0] for axis, sign in (order.root, order.follower))
+
+
 def _kinds(workshop: Workshop) -> tuple[Kind, ...]:
     key = (NAME, "kinds")
     if key not in workshop.kept:
@@ -117,7 +135,9 @@ def _distractors(kinds: Sequence[Kind], key: Kind, evidence: Sequence[float], rn
     worth = {}
     for kind in kinds:
         away = degrees_apart(kind.degrees, evidence)
-        if kind.signs != key.signs and away >= nearest + CLEAR:
+        # A state that has nothing in common with the key is no temptation.
+        akin = any(one == other for one, other in zip(kind.signs, key.signs, strict=True))
+        if akin and kind.signs != key.signs and away >= nearest + CLEAR:
             worth[kind] = away + NEARNESS * rng.random()
     while len(picked) < DISTRACTORS:
         there = {fault_between(key, kind) for kind in picked}
@@ -155,9 +175,7 @@ def _reasons(
             add(f"claim:{turned}:{-key.signs[turned]}", FALSE)
         else:
             add(f"axis:{astray}", DECISIVE)
-            others = [axis for axis in range(len(AXES)) if axis != astray and key.signs[axis]]
-            others = others or [axis for axis in range(len(AXES)) if axis != astray]
-            add(f"axis:{rng.choice(others)}", TRUE)
+            add(f"axis:{rng.choice(beside(kind, key, astray))}", TRUE)
             if kind.signs[astray]:
                 add(f"claim:{astray}:{kind.signs[astray]}", FALSE)
             else:
@@ -173,6 +191,15 @@ def _reasons(
         add(f"sign:{rng.choice(signs)}", MISCONCEPTION)
     rng.shuffle(found)
     return found
+
+
+def beside(kind: Kind, key: Kind, astray: int) -> list[int]:
+    """Axes of which something true can be said that does not speak against an option: it agrees with the key on them.
+
+    Those with a quality, or where there are none those without.
+    """
+    agreed = [axis for axis in range(len(AXES)) if kind.signs[axis] == key.signs[axis] and axis != astray]
+    return [axis for axis in agreed if key.signs[axis]] or agreed
 
 
 def astray_on(kind: Kind, key: Kind) -> int | None:

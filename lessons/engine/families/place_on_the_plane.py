@@ -18,7 +18,7 @@ from lessons.engine.because import DECISIVE, FALSE, MISCONCEPTION, TRUE, Reason
 from lessons.engine.certificate import ROUNDING_ERROR
 from lessons.engine.constraints import Constraints
 from lessons.engine.drafts import Draft, article, herb, profile_row
-from lessons.engine.qualities import fame, inset, is_plural, sign_of
+from lessons.engine.qualities import agreeing, fame, inset, is_plural, sign_of
 from lessons.engine.responses import mark_place
 from lessons.engine.workshop import ROOM, Workshop
 
@@ -38,17 +38,35 @@ STEMS = (
     "Which point of the plane of temperature and moisture marks where {label} {sits}?",
 )
 MIDWAY = frozenset({0, 2, 3})  # stems in which words follow the label
-ANSWERS = "It {does}, so it answers tissue that is {state}."
-UNTOUCHED = ("leaves warmth as it is", "leaves moisture as it is")
-BESIDE = "It also {does}, a quality that the plane leaves out."
-TASTES = "It tastes {tastes}, and the rule of taste points the same way."
-NAME_FOR_REASON = (
-    "It is {action}, and {plural} share one place on the plane.",
-    "It answers the tissue that any {name} does, wherever on the plane it sits.",
-    "The farther it sits from the middle, the more states of tissue it answers.",
+# Of one herb, and of one whose label is a plural, such as hops.
+ANSWERS = ("It {does}, so it answers tissue that is {state}.", "They {does}, so they answer tissue that is {state}.")
+UNTOUCHED = (
+    ("leaves warmth as it is", "leaves moisture as it is"),
+    ("leave warmth as it is", "leave moisture as it is"),
 )
-FAR = len(NAME_FOR_REASON) - 1  # the only one that names no class
-SIGNS = {"+": 1, "-": -1, "0": 0}
+BESIDE = (
+    "It also {does}, a quality that the plane leaves out.",
+    "They also {does}, a quality that the plane leaves out.",
+)
+TASTES = (
+    "It tastes {tastes}, and the rule of taste points the same way.",
+    "They taste {tastes}, and the rule of taste points the same way.",
+)
+NAME_FOR_REASON = (
+    (
+        "It is {action}, and {plural} share one place on the plane.",
+        "It answers the tissue that any {name} does, wherever on the plane it sits.",
+        "The farther it sits from the middle, the more states of tissue it answers.",
+    ),
+    (
+        "They are {plural}, and {plural} share one place on the plane.",
+        "They answer the tissue that any {name} does, wherever on the plane they sit.",
+        "The farther they sit from the middle, the more states of tissue they answer.",
+    ),
+)
+FAR = len(NAME_FOR_REASON[0]) - 1  # the only one that names no class
+SIGNS = {"+": 1, "-": -1, "0": 0, "?": 0}
+LEANS = 0.5  # degrees from which a rule of taste points somewhere
 
 
 def cases(workshop: Workshop, constraints: Constraints) -> Sequence[int]:
@@ -117,20 +135,34 @@ def pointing_tastes(workshop: Workshop, row: int) -> list[str]:
         if any(degrees.get(AXES[axis]) != value[axis] for axis in PLANE):
             continue
         ruled = expected([rule for rule in workshop.rules if rule.tradition == tradition and rule.is_taste], tastes)
-        if all(ruled.get(AXES[axis], 0.0) * value[axis] > 0 for axis in PLANE if value[axis]):
+        if all(_points(ruled.get(AXES[axis], 0.0), value[axis]) for axis in PLANE):
             return [workshop.terms["taste"][taste]["name"] for taste in tastes]
     return []
 
 
-def signs(value: Sequence[float]) -> str:
-    """The sides of temperate on which a part lies, temperature first: "+-" warms and dries, "0+" moistens alone."""
-    return "".join("+" if value[axis] > 0 else "-" if value[axis] < 0 else "0" for axis in PLANE)
+def _points(ruled: float, value: float) -> bool:
+    """Whether a rule leads one to expect the side of temperate that a part is on, or nothing of a temperate one."""
+    return ruled * value > 0 if value else abs(ruled) < LEANS
+
+
+def signs(row: Mapping[str, Any]) -> str:
+    """The sides of temperate on which a part lies, temperature first: "+-" warms and dries, "0+" moistens alone.
+
+    "?" stands where it is temperate by the working value and some source says otherwise: nothing is said of that axis.
+    """
+    return "".join(_side(row["low"][axis], row["value"][axis], row["high"][axis]) for axis in PLANE)
+
+
+def _side(low: float, value: float, high: float) -> str:
+    if value:
+        return "+" if value > 0 else "-"
+    return "0" if low == high else "?"
 
 
 def _reasons(row: Mapping[str, Any], words: Mapping[str, str], rng: Random) -> list[Reason]:
     """The state answered; like sought with like; a quality turned round; a truth beside the point; the class for a reason."""
-    right = signs(row["value"])
-    turn = rng.choice([axis for axis in PLANE if right[axis] != "0"])
+    right = signs(row)
+    turn = rng.choice([axis for axis in PLANE if right[axis] in "+-"])
     turned = right[:turn] + ("-" if right[turn] == "+" else "+") + right[turn + 1 :]
     beside = [
         f"beside:{AXES[axis]}{'+' if row['low'][axis] > 0 else '-'}"
@@ -151,20 +183,21 @@ def _reasons(row: Mapping[str, Any], words: Mapping[str, str], rng: Random) -> l
 def say(item: Mapping[str, Any], code: str, number: int) -> str:
     """The sentence of a reason; the same whatever was answered."""
     kind, _, rest = code.partition(":")
-    words = item["words"]
+    words, label = item["words"], item["subject"]["herb"]["label"]
+    many = is_plural(label)
     if kind == "tastes":
-        return TASTES.format(**words)
+        return TASTES[many].format(**words)
     if kind == "name":
-        return NAME_FOR_REASON[int(rest)].format(**words)
+        return NAME_FOR_REASON[many][int(rest)].format(**words)
     if kind == "beside":
-        return BESIDE.format(does=pole(rest[:-1], sign_of(rest[-1])))
+        return BESIDE[many].format(does=agreeing(label, rest[:-1], sign_of(rest[-1])))
     sides = [(axis, SIGNS[way]) for axis, way in zip(PLANE, rest, strict=True)]
     # What it does comes before what it leaves alone.
-    does = [pole(AXES[axis], sign) for axis, sign in sides if sign]
-    does += [UNTOUCHED[axis] for axis, sign in sides if not sign]
+    does = [agreeing(label, AXES[axis], sign) for axis, sign in sides if sign]
+    does += [UNTOUCHED[many][axis] for axis, way in zip(PLANE, rest, strict=True) if way == "0"]
     contrary = kind == "answers"
     state = [pole(AXES[axis], -sign if contrary else sign, STATE_POLES) for axis, sign in sides if sign]
-    return ANSWERS.format(does=" and ".join(does), state=" and ".join(state))
+    return ANSWERS[many].format(does=" and ".join(does), state=" and ".join(state))
 
 
 def recheck(item: Mapping[str, Any]) -> list[str]:
@@ -182,8 +215,8 @@ def recheck(item: Mapping[str, Any]) -> list[str]:
             wrong.append(f"On {AXES[axis]} the working value {value} lies outside the interval from {low} to {high}.")
         if high - low > WIDEST + ROUNDING_ERROR or low < 0 < high:
             wrong.append(f"On {AXES[axis]} the interval from {low} to {high} is no one place.")
-    right = signs(row["value"])
-    if right == "00":
+    right = signs(row)
+    if not set(right) & set("+-"):
         wrong.append("It is temperate in both, and answers no state.")
     if [reason["code"] for reason in item["because"][0] if reason["status"] == DECISIVE] != [f"answers:{right}"]:
         wrong.append("What decides is not the contrary of its qualities.")

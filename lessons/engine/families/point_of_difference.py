@@ -2,7 +2,11 @@
 
 Valid only if their intervals lie a degree or more apart on exactly one axis, where the working values are two or more degrees
 apart and of contrary sign, and meet or overlap on the other three. A temperate herb is not taken for the contrary of one that
-warms, since "cools" would be untrue of it. The statements about other axes are untrue wherever in their intervals the herbs lie.
+warms, since "cools" would be untrue of it.
+
+The four statements are two pairs of contraries, so that no pair gives the key away: the true one and its reverse, and both
+ways of one other axis, each of them untrue wherever in their intervals the herbs lie; where there is a choice, an axis on
+which the name of the class does not say as much. The reasons are paired in the same way.
 
 Both herbs have the action plainly, in their usual form, and are of two species. The reasons say which of the two a tissue
 calls for, so no toxic or restricted plant is among them. Of each class at most PAIRS pairs are asked about: those most
@@ -44,8 +48,13 @@ APART, WORKING_APART = 1.0, 2.0  # degrees between the intervals, and between th
 PAIRS = 2000  # of one class
 BARRED = frozenset({"toxic", "restricted"})
 REVERSED = "reversed"
+# Axes on which a class is of one kind by what its name means: nobody need know two demulcents to know that both moisten.
+MEANT = {
+    "demulcent": {"moisture"}, "astringent": {"tone"}, "antispasmodic": {"tone"}, "sedative": {"movement"},
+    "circulatory-stimulant": {"movement"},
+}  # fmt: skip
 STEMS = (
-    "Both {first} and {second} are {plural}. On which quality do they part?",
+    "Both {first} and {second} are {plural}. In which quality do they differ?",
     "Of the {plural}, compare {first} and {second}: which difference between them decides the choice?",
     "How do the {plural} {first} and {second} differ in what they do to the tissue?",
     "Two {plural}, {first} and {second}, lie before you. What tells the one from the other?",
@@ -61,7 +70,7 @@ NAME_FOR_REASON = (
 
 
 class Pair(NamedTuple):
-    """Two rows that share an action and part on one axis; those of the other axes that a wrong statement may be about."""
+    """Two rows that share an action and part on one axis; those of the other axes on which either statement is untrue."""
 
     action: str
     rows: tuple[int, int]
@@ -90,9 +99,9 @@ def _pairs(workshop: Workshop, action: str, rows: Any, species: Any) -> Iterator
     axis = parting.argmax(axis=1)
     pair = np.arange(len(a))
     here, there = value[a][pair, axis], value[b][pair, axis]
-    # A wrong statement needs a direction that is untrue throughout both intervals.
-    open_to_both = (high[a] > 0) & (low[b] < 0) & (low[a] < 0) & (high[b] > 0)
-    others = ~open_to_both & ~parting
+    # On the other axis asked about they part neither way, wherever in their intervals they lie.
+    contrary = ((high[a] > 0) & (low[b] < 0)) | ((low[a] < 0) & (high[b] > 0))
+    others = ~contrary & ~parting
     others[:, list(spoken_for)] = False
     valid = (
         (parting.sum(axis=1) == 1)
@@ -100,7 +109,7 @@ def _pairs(workshop: Workshop, action: str, rows: Any, species: Any) -> Iterator
         & (np.abs(here - there) >= WORKING_APART - ROOM)
         & (here * there < 0)
         & (species[a] != species[b])
-        & (others.sum(axis=1) >= 2)
+        & others.any(axis=1)
         & ~np.isin(axis, list(spoken_for))
     )
     found = np.flatnonzero(valid)
@@ -119,8 +128,9 @@ def write(workshop: Workshop, case: Pair, rng: Random) -> Draft | None:
     first, second = (shown["label"] for shown in herbs)
     right = true_statement(certified, case.axis)
     reverse = turned(right)
-    wrong = [rng.choice(untrue(certified, axis)) for axis in rng.sample(case.others, 2)]
-    slugs = [right, reverse, *wrong]
+    open_axes = [axis for axis in case.others if AXES[axis] not in MEANT.get(case.action, ())]
+    wrong = f"{AXES[rng.choice(open_axes or case.others)]}{rng.choice('+-')}"
+    slugs = [right, reverse, wrong, turned(wrong)]
     rng.shuffle(slugs)
     number = rng.randrange(len(STEMS))
     parts = [row["part"] for row in certified]
@@ -158,11 +168,6 @@ def possible(rows: Sequence[Mapping[str, Any]], slug: str) -> bool:
     return bool(first["high"][axis] > 0 and second["low"][axis] < 0)
 
 
-def untrue(rows: Sequence[Mapping[str, Any]], axis: int) -> list[str]:
-    """The statements about an axis that hold nowhere in the intervals."""
-    return [slug for way in "+-" if not possible(rows, slug := f"{AXES[axis]}{way}")]
-
-
 def statement(slug: str, first: str, second: str) -> str:
     """A statement in words: "ginger root warms and sage leaf cools"."""
     axis, sign = slug[:-1], sign_of(slug[-1])
@@ -176,8 +181,8 @@ def fault_of(slug: str, right: str) -> str | None:
     return REVERSED if slug == turned(right) else WRONG[slug[:-1]]
 
 
-def _reasons(rows: Sequence[Mapping[str, Any]], right: str, wrong: Sequence[str], rng: Random) -> list[Reason]:
-    """Which of the two answers which tissue; what they share; and the class taken for a reason."""
+def _reasons(rows: Sequence[Mapping[str, Any]], right: str, wrong: str, rng: Random) -> list[Reason]:
+    """Which of the two answers which tissue, by each of the statements; and what they share, or the class taken for a reason."""
     shared = [
         f"alike:{axis}{'+' if rows[0]['low'][number] > 0 else '-'}"
         for number, axis in enumerate(AXES)
@@ -187,9 +192,14 @@ def _reasons(rows: Sequence[Mapping[str, Any]], right: str, wrong: Sequence[str]
         (f"calls:{right}", DECISIVE),
         # Like for like: the herb's own quality sought in the tissue.
         (f"calls:{turned(right)}", MISCONCEPTION),
-        (f"calls:{wrong[0]}", FALSE),
-        (rng.choice(shared) if shared else "class", TRUE),
-        (f"name:{rng.randrange(len(NAME_FOR_REASON))}", MISCONCEPTION) if shared else (f"calls:{wrong[1]}", FALSE),
+        (f"calls:{wrong}", FALSE),
+        (f"calls:{turned(wrong)}", FALSE),
+        rng.choice(
+            [
+                (rng.choice(shared) if shared else "class", TRUE),
+                (f"name:{rng.randrange(len(NAME_FOR_REASON))}", MISCONCEPTION),
+            ]
+        ),
     ]
     rng.shuffle(found)
     return [{"code": code, "status": status} for code, status in found]
@@ -235,10 +245,12 @@ def recheck(item: Mapping[str, Any]) -> list[str]:
     slugs = [option["slug"] for option in item["options"]]
     if slugs[item["key"]] != right or turned(right) not in slugs:
         wrong.append(f"The true statement {right} is not the key, or its reverse is not offered.")
-    if {axis: [slug[:-1] for slug in slugs].count(axis) for axis in AXES}[AXES[parting[0]]] != 2 or len(
-        set(slugs)
-    ) != 4:
-        wrong.append("There are not two statements about the axis they part on and two about others.")
+    if (
+        len(set(slugs)) != 4
+        or len({slug[:-1] for slug in slugs}) != 2
+        or {turned(slug) for slug in slugs} != set(slugs)
+    ):
+        wrong.append("There are not two pairs of contrary statements, about the axis they part on and about one other.")
     labels = [shown["label"] for shown in subject["herbs"]]
     for option in item["options"]:
         slug = option["slug"]

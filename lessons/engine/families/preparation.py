@@ -37,16 +37,23 @@ NEVER_DOSED = {
 WRONG_CHOICE = {"menstruum": "wrong menstruum", "method": "wrong method"}
 STEMS = {
     "menstruum": (
-        "You want the {constituent} of {herb}. Which menstruum draws it best?",
-        "Which menstruum would you choose for {herb}, if it is wanted for its {constituent}?",
-        "{Herb} is to be prepared for its {constituent}. What should the menstruum be?",
+        "You want the {constituent} of {herb}. Which menstruum draws the most?",
+        "Which menstruum would you choose to draw the {constituent} of {herb}?",
+        "A preparation of {herb} is wanted for the {constituent}. What should the menstruum be?",
     ),
     "method": (
-        "You want the {constituent} of {herb}. Which way of preparing it yields most?",
-        "{Herb} is to be prepared for its {constituent}. Which method suits that?",
-        "Which method would you choose for {herb}, if it is wanted for its {constituent}?",
+        "You want the {constituent} of {herb}. Which way of preparing yields the most?",
+        "A preparation of {herb} is wanted for the {constituent}. Which method suits that?",
+        "Which method would you choose for the {constituent} of {herb}?",
     ),
 }
+# Of a part that is the constituent itself, as myrrh resin is.
+STEMS_WHOLE = {
+    "menstruum": ("Which menstruum draws the most from {herb}?", "What should the menstruum for {herb} be?"),
+    "method": ("Which way of preparing draws the most from {herb}?", "Which method would you choose for {herb}?"),
+}
+# A tannin is what an astringent is prepared for; in a laxative bark nobody looks for it.
+WANTED_OF = {"tannin": "astringent"}
 MISTAKES = (
     "The stronger the alcohol, the more it draws of whatever a plant holds.",
     "The longer it boils, the more goes over of whatever a plant holds.",
@@ -99,7 +106,8 @@ def _find(workshop: Workshop, constraints: Constraints) -> dict[str, list[tuple[
         if plainly is not None and not plainly[number]:
             continue
         for draw in DRAWS:
-            if is_supported(draw, row.part, notes):
+            wanted = WANTED_OF.get(draw.constituent)
+            if is_supported(draw, row.part, notes) and (wanted is None or workshop.plainly(wanted)[number]):
                 found[draw.kind].append((number, draw))
         for made in notes.preparations:
             first, _, parts = made.ratio.partition(":")
@@ -119,8 +127,9 @@ def _choice(workshop: Workshop, row: int, kind: str, draw: Draw, rng: Random) ->
     slugs = [draw.right, *rng.sample(draw.wrong, DISTRACTORS)]
     rng.shuffle(slugs)
     names = workshop.terms.get("constituent", {})
-    number = rng.randrange(len(STEMS[kind]))
     herb, constituent = record.label, _name(names, draw.constituent)
+    stems = (STEMS_WHOLE if record.part == constituent else STEMS)[kind]
+    number = rng.randrange(len(stems))
     others = [name for name in notes.constituents if name != draw.constituent]
     reasons: list[Reason] = [{"code": "draws", "status": DECISIVE}, {"code": "contrary", "status": FALSE}]
     words = {"herb": herb, "constituent": constituent}
@@ -132,7 +141,7 @@ def _choice(workshop: Workshop, row: int, kind: str, draw: Draw, rng: Random) ->
     rng.shuffle(reasons)
     sources = sorted({made.source for made in notes.preparations if made.method in draw.methods})
     return {
-        "stem": STEMS[kind][number].format(herb=herb, Herb=herb[:1].upper() + herb[1:], constituent=constituent),
+        "stem": stems[number].format(herb=herb, constituent=constituent),
         "vignette": "",
         "presentation": None,
         "options": [
@@ -167,7 +176,7 @@ def _sum(workshop: Workshop, row: int, kind: str, tincture: tuple[int, int, str]
     amounts = sorted((amount, name) for name, amount in found.items())
     number = rng.randrange(len(variant.stems))
     herb = record.label
-    stem = variant.stems[number].format(herb=herb, Herb=herb[:1].upper() + herb[1:], **figures)
+    stem = variant.stems[number].format(herb=herb, **figures)
     reasons = [{"code": code, "status": status} for code, status in variant.reasons]
     rng.shuffle(reasons)
     return {

@@ -18,7 +18,7 @@ from herbs.engine import AXES, HERB_POLES, TasteRule, expected, joined
 from herbs.engine.tastes import EXCEPTION
 from lessons.engine.because import BARE, DECISIVE, FALSE, MISCONCEPTION, TRUE, Reason, quality
 from lessons.engine.constraints import Constraints
-from lessons.engine.drafts import Draft, figure, profile_row
+from lessons.engine.drafts import Draft, article, figure, profile_row
 from lessons.engine.faults import WRONG
 from lessons.engine.responses import mark_choice
 from lessons.engine.workshop import Workshop
@@ -41,27 +41,30 @@ BARRED = {"toxic", "restricted"}
 LEANS = 0.5  # degrees by which a rule has to lean before it is asked about
 REVERSED = "both qualities reversed"
 SIGNS = ((1, 1), (1, -1), (-1, 1), (-1, -1))
+# Number and person keep to "the taste" and "the herb", so that hops too may be asked about.
 STEMS = (
-    "{Herb} tastes {tastes}. What does the rule of taste in {tradition} lead you to expect of it?",
-    "You are given {herb}, which tastes {tastes}. By the rule of taste in {tradition}, what should it do?",
+    "The taste of {herb} is {tastes}. What does the rule of taste in {tradition} lead you to expect of the herb?",
+    "You are given {herb}, {tastes} to the tongue. By the rule of taste in {tradition}, what should the herb do?",
     "The tasting note of {herb} reads: {tastes}. What does {tradition} expect from such a taste?",
 )
 STEMS_BORROWED = (
-    "{Herb} is described today as {tastes}. What does the rule of taste in {tradition} lead you to expect of it?",
-    "A tasting note of today calls {herb} {tastes}. By the rule of taste in {tradition}, what should it do?",
+    "The taste of {herb} is described today as {tastes}. What does the rule of taste in {tradition} lead you to expect of "
+    "the herb?",
+    "A tasting note of today calls {herb} {tastes}. By the rule of taste in {tradition}, what should the herb do?",
     "Today the taste of {herb} is given as {tastes}. What did {tradition} expect from such a taste?",
 )
 STEMS_EXCEPTION = (
-    "{Herb} tastes {tastes}, yet {tradition} holds it to be an exception to its rule of taste. What does it find instead?",
-    "In {tradition} {herb} departs from what its taste, {tastes}, would suggest. What is it held to do?",
-    "{Herb}, {tastes} to the tongue, is an exception in {tradition}. What is it found to do there?",
+    "The taste of {herb} is {tastes}, yet {tradition} makes an exception to its rule of taste here. What is the herb held "
+    "to do?",
+    "In {tradition} the effect of {herb} departs from what the taste, {tastes}, would suggest. What is the herb held to do?",
+    "The effect of {herb}, {tastes} to the tongue, is an exception in {tradition}. What is the herb found to do there?",
 )
 STEMS_BORROWED_EXCEPTION = (
-    "{Herb} is described today as {tastes}, yet {tradition} made it an exception to its rule of taste. "
-    "What was it held to do?",
-    "A tasting note of today calls {herb} {tastes}. In {tradition} it departs from what that would suggest. "
-    "What was it held to do?",
-    "{Herb}, {tastes} to the tongue today, is an exception in {tradition}. What is it found to do there?",
+    "The taste of {herb} is described today as {tastes}, yet {tradition} made an exception to its rule of taste here. "
+    "What was the herb held to do?",
+    "A tasting note of today calls {herb} {tastes}. In {tradition} the effect departs from what that would suggest. "
+    "What was the herb held to do?",
+    "The effect of {herb}, {tastes} to the tongue today, is an exception in {tradition}. What is the herb found to do there?",
 )
 # Mistaken ways from taste to effect that need no figures.
 MISTAKES = (
@@ -69,6 +72,7 @@ MISTAKES = (
     "A pleasant taste moistens and an unpleasant one dries.",
     "One rule of taste holds in all traditions alike.",
 )
+ALIKE = len(MISTAKES) - 1  # says by and large what another tradition's rule says in particular
 MISTAKES_EXCEPTION = (
     "An herb that departs from the rule on one quality departs on all.",
     "The rule of taste admits of no exceptions in practice.",
@@ -154,7 +158,7 @@ def write(workshop: Workshop, case: Case, rng: Random) -> Draft | None:
     }[case.borrowed, case.exception]  # fmt: skip
     number = rng.randrange(len(stems))
     tastes = list(case.tastes)
-    stem = stems[number].format(Herb=herb[:1].upper() + herb[1:], herb=herb, tastes=joined(tastes), tradition=tradition)
+    stem = stems[number].format(herb=herb, tastes=joined(tastes), tradition=tradition)
     names = [AXES[axis] for axis in case.axes]
     rules = {
         rule.subject: dict(rule.axes)
@@ -224,7 +228,8 @@ def _reasons(workshop: Workshop, case: Case, rng: Random) -> list[Reason]:
     third = _third(workshop, case)
     if third and not case.exception:
         found.append({"code": f"besides:{rng.choice(third)}", "status": TRUE})
-    for number in rng.sample(range(len(mistakes)), 2 if len(found) < 4 else 1):
+    fitting = [number for number in range(len(mistakes)) if not (other and mistakes is MISTAKES and number == ALIKE)]
+    for number in rng.sample(fitting, 2 if len(found) < 4 else 1):
         found.append({"code": f"mistake:{number}", "status": MISCONCEPTION})
     rng.shuffle(found)
     return found
@@ -257,7 +262,7 @@ def say(item: Mapping[str, Any], code: str, number: int) -> str:
     subject, words = item["subject"], item["words"]
     # Tastes on which the tradition is silent take no part in its rule.
     speaking = [taste for taste in subject["tastes"] if taste in item["certificate"]["rules"]]
-    tastes, tradition = joined(speaking), words["tradition"]
+    tradition = words["tradition"]
     axes = [AXES.index(name) for name in subject["rule"]]
     rule = [1 if value > 0 else -1 for value in subject["rule"].values()]
     claim = [1 if value > 0 else -1 for value in subject["claim"].values()]
@@ -266,7 +271,7 @@ def say(item: Mapping[str, Any], code: str, number: int) -> str:
         if subject["exception"]:
             return f"By taste alone it would be expected to {_bare(axes, signs)}."
         together = "together are" if len(speaking) > 1 else "by itself is"
-        return f"In {tradition} {tastes} {together} held to {_bare(axes, signs)}."
+        return f"In {tradition} {_named(speaking)} {together} held to {_bare(axes, signs)}."
     if kind in ("claim", "unclaim"):
         signs = claim if kind == "claim" else _turned(claim, int(rest))
         return f"In {tradition} it is held to {_bare(axes, signs)}, whatever its taste."
@@ -275,12 +280,17 @@ def say(item: Mapping[str, Any], code: str, number: int) -> str:
         signs = [1 if sign == "+" else -1 for sign in signs_text]
         every = subject["tastes"]
         return (
-            f"Whatever the school, {joined(every)} {'are' if len(every) > 1 else 'is'} bound to {_bare(axes, signs)}."
+            f"Whatever the school, {_named(every)} {'are' if len(every) > 1 else 'is'} bound to {_bare(axes, signs)}."
         )
     if kind == "besides":
         axis, _, degree = rest.partition(":")
         return f"In {tradition} it also {quality(int(axis), float(degree))}."
     return (MISTAKES_EXCEPTION if subject["exception"] else MISTAKES)[int(rest)]
+
+
+def _named(tastes: Sequence[str]) -> str:
+    """ "a bitter taste", "sweet and aromatic tastes"."""
+    return f"{joined(tastes)} tastes" if len(tastes) > 1 else f"{article(tastes[0])} taste"
 
 
 def _turned(signs: Sequence[int], which: int) -> list[int]:

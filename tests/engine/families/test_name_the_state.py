@@ -6,7 +6,7 @@ import pytest
 
 from herbs.engine import AXES, Pattern
 from lessons.engine.families import name_the_state as family
-from lessons.engine.scenery import PatternForm
+from lessons.engine.scenery import OrderFinding, PatternForm
 from lessons.engine.state_kinds import degrees_apart, exchanged, fault_between, kinds_of, plainly_said
 
 DRY, DRY_HOT, HOT_DRY, COLD, DAMP_COLD, LAX = (
@@ -75,6 +75,26 @@ def test_the_exchanged_state_is_a_known_one_or_has_the_same_degrees():
     assert made.label == "Mixed: damp, and laxity that follows from it"
     assert made.degrees == KINDS["lax"].degrees
     assert exchanged(KINDS["dry"], kinds) is None
+
+
+def test_what_is_true_but_decides_nothing_is_said_of_an_axis_on_which_option_and_key_agree():
+    assert family.beside(KINDS["dry"], KINDS["dry-hot"], 0) == [1]
+    assert family.beside(KINDS["damp-cold"], KINDS["dry-hot"], 0) == [2]  # contrary on moisture too, and torpid
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("coldness at the start, from which the dryness grew", True),
+        ("a long cold spell first, and the dryness only later", True),
+        ("cold hands for years before they grew dry and cracked", False),
+        ("warmth lost first, and the hard pellets only later", False),
+        ("a chilled crown first, and the dryness only later", False),
+    ],
+)
+def test_an_order_told_in_the_names_of_the_options_is_noticed(text, told):
+    order = OrderFinding("cold-then-dry", "general", (0, -1), (1, -1), (text,))
+    assert family.names_both(text, order) is told
 
 
 def shown(slug):

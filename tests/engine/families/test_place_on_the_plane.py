@@ -1,6 +1,7 @@
 """place-on-the-plane: which parts are asked about, marks by distance, and falsified items are noticed."""
 
 import copy
+from dataclasses import replace
 
 import pytest
 
@@ -65,6 +66,21 @@ def test_what_is_temperate_on_one_axis_answers_one_state():
     assert texts["decisive"] == "It moistens and leaves warmth as it is, so it answers tissue that is dry."
 
 
+def test_nothing_is_said_of_an_axis_on_which_a_source_doubts_that_it_is_temperate():
+    made = item(family.NAME, workshop(part("aster", (0, -1), 2)), 0)
+    texts = {reason["status"]: reason["text"] for reason in made["because"][0]}
+    assert made["certificate"]["rows"][0]["value"][0] == 0
+    assert texts["decisive"] == "It moistens, so it answers tissue that is dry."
+    assert recheck(made) == []
+
+
+def test_a_plural_label_takes_plural_verbs_in_stem_and_reasons():
+    made = item(family.NAME, workshop(replace(part("hops", -2, 0), label="hops")), 0)
+    texts = {reason["status"]: reason["text"] for reason in made["because"][0]}
+    assert texts["decisive"] == "They cool and leave moisture as it is, so they answer tissue that is hot."
+    assert not any(text.startswith("It ") or " it " in text.replace("as it is", "") for text in texts.values())
+
+
 def tasting(degree, marks=()):
     notes = PartNotes({"western": ("bitter",)}, degrees={"western": {"temperature": degree, "moisture": -1.0}})
     rules = (TasteRule("western", "bitter", True, {"temperature": -1, "moisture": -1}),)
@@ -74,6 +90,7 @@ def tasting(degree, marks=()):
 def test_a_taste_is_told_only_where_its_rule_points_to_the_place():
     assert family.pointing_tastes(tasting(-2), 0) == ["bitter"]
     assert family.pointing_tastes(tasting(2), 0) == []
+    assert family.pointing_tastes(tasting(0), 0) == []  # the rule expects it to cool
 
 
 @pytest.mark.parametrize("mark", ["toxic", "restricted"])

@@ -48,10 +48,11 @@ def test_working_values_stand_two_degrees_apart():
     assert pairs(part("aster", 1, -1, 1, 0), COOL) == [(("aster", "briony"), 0)]
 
 
-def test_two_other_axes_allow_an_untrue_statement():
-    # Both may lie on either side of temperate on moisture and on tone: nothing surely untrue can be said of those.
-    wide = part("aster", 2, (-1, 1), (1, -1), 0), part("briony", -1, (-1, 1), (1, -1), 0)
+def test_one_other_axis_must_part_them_in_neither_way():
+    # On moisture, tone and movement one of them may be the contrary of the other.
+    wide = part("aster", 2, (-1, 1), (1, -1), (1, -1)), part("briony", -1, -1, 1, 1)
     assert pairs(*wide) == []
+    assert pairs(part("aster", 2, (-1, 1), (1, -1), 1), part("briony", -1, -1, 1, 1)) == [(("aster", "briony"), 0)]
 
 
 def test_scope_and_class_are_honoured():
@@ -78,13 +79,35 @@ def test_a_good_item_is_proved_and_says_what_it_means(good):
     } <= set(decisive[:-1].split(", "))  # fmt: skip
 
 
-def test_every_wrong_statement_is_untrue_whatever_is_drawn():
+def test_options_and_reasons_are_two_pairs_and_one_statement_is_true_whatever_is_drawn():
     made_in = workshop(part("aster", 2, (-1, 1), 1, 0), part("briony", -1, (1, 0), 1, 0))
     (case,) = family.cases(made_in, ANY)
+    asked = set()
     for seed in range(60):
         made = item(family.NAME, made_in, case, seed)
+        slugs = {option["slug"] for option in made["options"]}
+        assert len(slugs) == 4
+        assert {family.turned(slug) for slug in slugs} == slugs
+        assert {f"calls:{slug}" for slug in slugs} < {reason["code"] for reason in made["because"][0]}
+        asked |= {slug[:-1] for slug in slugs}
         for option in made["options"]:
             assert family.possible(made["certificate"]["rows"], option["slug"]) == (option["fault"] is None)
+    assert asked == {"temperature", "tone", "movement"}  # on moisture they may part
+
+
+def test_an_axis_that_the_name_of_the_class_speaks_for_is_passed_over(monkeypatch):
+    made_in = workshop(WARM, COOL)
+    (case,) = family.cases(made_in, ANY)
+
+    def asked():
+        slugs = {o["slug"] for seed in range(40) for o in item(family.NAME, made_in, case, seed)["options"]}
+        return {slug[:-1] for slug in slugs}
+
+    assert asked() == {"temperature", "moisture", "tone", "movement"}
+    monkeypatch.setitem(family.MEANT, case.action, {"moisture"})
+    assert asked() == {"temperature", "tone", "movement"}
+    monkeypatch.setitem(family.MEANT, case.action, {"moisture", "tone", "movement"})
+    assert asked() == {"temperature", "moisture", "tone", "movement"}  # for want of another
 
 
 def _figure(part_slug, end, axis, value):
@@ -93,6 +116,14 @@ def _figure(part_slug, end, axis, value):
         row[end][axis] = value
 
     return change
+
+
+def _unpaired(made):
+    # A statement that is untrue too, of a third axis.
+    option = next(o for o in made["options"] if (o["fault"] or "").startswith("wrong"))
+    axis = next(a for a in ("moisture", "tone", "movement") if a != option["slug"][:-1])
+    labels = [shown["label"] for shown in made["subject"]["herbs"]]
+    option |= {"slug": f"{axis}+", "label": family.statement(f"{axis}+", *labels), "fault": f"wrong {axis}"}
 
 
 def _key(made):
@@ -129,7 +160,7 @@ def _true_elsewhere(made):
 
 @pytest.mark.parametrize(
     "falsify",
-    [_key, _fault, _label, _pair, _decisive, _true_elsewhere,
+    [_key, _unpaired, _fault, _label, _pair, _decisive, _true_elsewhere,
      _figure("aster", "low", 0, -2.0), _figure("aster", "value", 0, 0.0), _figure("briony", "high", 1, -3.0),
      _figure("briony", "value", 0, -4.0)],
 )  # fmt: skip

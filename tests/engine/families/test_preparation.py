@@ -2,14 +2,17 @@
 
 import copy
 import json
+from dataclasses import replace
 from fractions import Fraction
 from random import Random
 
 import pytest
 
+from herbs.engine import ActionTerm, PartRecord, Site, SiteGraph, Statement, TeachingSet, compile_catalogue
 from lessons.engine import Constraints, NoValidItemError, frozen, opened, recheck
 from lessons.engine.draws import DRAWS, MENSTRUA, METHODS, is_supported
 from lessons.engine.families import preparation as family
+from lessons.engine.families.preparation import STEMS_WHOLE
 from lessons.engine.sums import (
     ADDED,
     COUNTED,
@@ -101,6 +104,35 @@ def test_a_part_is_asked_about_what_it_holds_and_how_it_is_prepared():
     assert is_supported(resin, "resin", strong)
     assert not is_supported(resin, "resin", weak)
     assert not is_supported(resin, "resin", other)
+
+
+def test_volatile_oil_is_asked_of_what_is_used_for_it_first():
+    oil = next(draw for draw in DRAWS if (draw.kind, draw.constituent) == ("menstruum", "volatile-oil"))
+    made = [("tincture", 60, "1:5")]
+    assert is_supported(oil, "leaf", noted(constituents=("volatile-oil", "tannin"), preparations=made)[2])
+    assert not is_supported(oil, "leaf", noted(constituents=("saponin", "volatile-oil"), preparations=made)[2])
+
+
+@pytest.mark.parametrize("strength", [0, 3])
+def test_tannin_is_asked_of_astringents_alone(strength):
+    made_in = workshop(aster=noted(constituents=("tannin",), preparations=[("decoction", None, "1:20"), TINCTURE]))
+    actions = {"astringent": ActionTerm("astringent", "astringent", "astringents", is_class=True)}
+    (record,) = made_in.catalogue.rows
+    record = PartRecord(
+        "aster", record.label, record.latin, "root", "tea",
+        (Statement("affinity", "place", 3.0, "a"), Statement("action", "astringent", float(strength), "a")),
+    )  # fmt: skip
+    graph = SiteGraph([Site("place", "place", "system")])
+    catalogue = compile_catalogue([record], TeachingSet("t", (("a", "decides"),)), graph, actions, [], [], "t")
+    drafts = family.drafts(replace(made_in, catalogue=catalogue), Constraints(), Random(1))
+    assert ("method" in {draft["subject"]["kind"] for draft in drafts}) is bool(strength)
+
+
+def test_a_part_that_is_its_constituent_is_not_asked_about_the_resin_of_a_resin():
+    made_in = workshop(aster=noted(constituents=("resin",), preparations=[("tincture", 90, "1:5")], part="resin"))
+    drafts = family.drafts(made_in, Constraints(), Random(1))
+    stems = {draft["stem"] for draft in drafts if draft["subject"]["kind"] in STEMS_WHOLE}
+    assert stems == {stem.format(herb="aster resin") for stems in STEMS_WHOLE.values() for stem in stems}
 
 
 @pytest.mark.parametrize(

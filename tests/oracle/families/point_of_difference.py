@@ -48,7 +48,7 @@ def gap(pair: Sequence[Row], axis: int) -> float:
 
 
 def statement_faults(item: Item, pair: Sequence[Row], right: str) -> Iterator[str]:
-    """The four statements: the true one, its reverse, and two of other axes; each said as its slug has it."""
+    """The four statements: the true one, its reverse, and both ways of one other axis; each said as its slug has it."""
     options, key = item["options"], item["key"]
     axis, way = right[:-1], right[-1]
     reverse = f"{axis}{'-' if way == '+' else '+'}"
@@ -72,9 +72,9 @@ def statement_faults(item: Item, pair: Sequence[Row], right: str) -> Iterator[st
         ways = [1, -1] if claimed_way == "+" else [-1, 1]
         if [sign(value) for value in values] == ways:
             yield f"second key: {option['slug']} is true of their working values {values}"
-    others = [slug[:-1] for slug in slugs if slug not in (right, reverse)]
-    if len(set(others)) != 2 or axis in others:
-        yield f"options: {others} are not two other axes"
+    others = sorted(slug for slug in slugs if slug not in (right, reverse))
+    if others not in [[f"{other}+", f"{other}-"] for other in AXES if other != axis]:
+        yield f"options: {others} are not the two ways of one other axis"
 
 
 def label_says(label: str, pair: Sequence[Row], axis: str, way: str) -> Iterator[str]:
