@@ -42,7 +42,7 @@ VOCABULARY: dict[str, Schema] = {
     "actions.yaml": entry(("name", "definition"), plural=TEXT, definition=TEXT, opposed=WORDS, tends=MAPPING),
     "person_words.yaml": entry(
         ("name", "group", "yes", "no"), group=TEXT, yes=TEXT, no=TEXT, only_for=WORDS, not_with=POLE,
-        treated=TRUTH, from_age={"type": "integer"},
+        treated=TRUTH, from_age={"type": "integer"}, implies=WORDS,
     ),
     "states.yaml": entry(("name", "pattern"), pattern=MAPPING, follows=MAPPING),
     "mixed_patterns.yaml": entry(("name", "pattern"), pattern=MAPPING, follows=MAPPING, vigour=TEXT),

@@ -47,7 +47,7 @@ def changed(pattern: Pattern, axis: int, degree: float) -> Pattern:
     """The pattern with another degree on one axis; its links stay."""
     degrees = list(pattern.degrees)
     degrees[axis] = float(degree)
-    return replace(pattern, degrees=tuple(degrees))
+    return replace(pattern, degrees=tuple(degrees))  # type: ignore[arg-type]
 
 
 def unlinked(pattern: Pattern) -> list[int]:
@@ -101,7 +101,7 @@ def fault_of(pattern: Pattern, key: Change, other: Change) -> str | None:
 
 def obstacle(row: Mapping[str, Any], presentation: Presentation) -> int | None:
     """The axis on which an herb (a certificate's row) fails a presentation: a leading one unmet, else one it works against."""
-    fit = fit_of(tuple(row["value"]), row["affinity"], row["action"], presentation, opposed=row["opposed"])  # type: ignore[arg-type]
+    fit = fit_of(tuple(row["value"]), row["affinity"], row["action"], presentation, opposed=row["opposed"])
     pattern = presentation.pattern
     unmet = [axis for axis in pattern.leading if fit.raw[axis] < SUITS_LEADING]
     against = [axis for axis, need in enumerate(pattern.need) if need and fit.match[axis] < 0]

@@ -9,7 +9,7 @@ from random import Random
 
 from herbs.engine import AXES, Pattern
 
-from .scenery import GENERAL, Asking, Finding, OrderFinding, Scenery
+from .scenery import GENERAL, Asking, Finding, Scenery
 
 PER_AXIS = 2  # every needed axis shows in at least two findings
 TOLERANCE = 1.0  # summed evidence lies within one degree of the pattern
@@ -76,7 +76,7 @@ def choose(scenery: Scenery, asking: Asking, pattern: Pattern, rng: Random) -> l
     orders = []
     for axis, root in enumerate(pattern.follows):
         if root is not None:
-            order = _order(scenery.orders, asking, pattern, root, axis, rng)
+            order = _order(scenery, asking, pattern, root, axis, rng)
             if order is None:
                 return None
             orders.append(order)
@@ -182,10 +182,10 @@ def _sets(offered: Sequence[Worded], count: int) -> Iterator[list[Worded]]:
 
 
 def _order(
-    orders: Sequence[OrderFinding], asking: Asking, pattern: Pattern, root: int, follower: int, rng: Random
+    scenery: Scenery, asking: Asking, pattern: Pattern, root: int, follower: int, rng: Random
 ) -> Shown | None:
     signs = (1 if pattern.degrees[root] > 0 else -1), (1 if pattern.degrees[follower] > 0 else -1)
-    fitting = [o for o in orders if o.root == (root, signs[0]) and o.follower == (follower, signs[1])]
+    fitting = scenery.orders_of.get(((root, signs[0]), (follower, signs[1])), [])
     local = [o for o in fitting if o.site in asking.groups]
     chosen = local or [o for o in fitting if o.site == GENERAL]
     if not chosen:
@@ -201,7 +201,10 @@ def instead(
     staying = [Worded(Finding(f.slug, "", f.kind, (), NO_EVIDENCE, False, False), f.text, stems(f.text)) for f in kept]
     used = set().union(*(stems(f.text) for f in (*kept, *gone)))
     picked = _for_axis(scenery, asking, pattern, axis, staying, used, rng)
-    if picked is None or sum(worded.finding.evidence[axis] for worded in picked) != pattern.degrees[axis]:
+    shown = {f.slug for f in (*kept, *gone)}
+    if picked is None or any(worded.finding.slug in shown for worded in picked):
+        return None
+    if sum(worded.finding.evidence[axis] for worded in picked) != pattern.degrees[axis]:
         return None
     return [
         Shown(w.finding.slug, w.text, {AXES[axis]: int(w.finding.evidence[axis])}, False, w.finding.kind) for w in picked

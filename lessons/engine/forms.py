@@ -75,7 +75,7 @@ def choose(
     begin = clock() if clock else 0.0
     requirements = requirements_of(plan)
     order = preference(bank, seed)
-    rows = bank.in_scope(requirements)
+    rows = bank.eligible(requirements)
     if without:
         rows = rows[~np.isin(rows, np.fromiter(without, dtype=np.int64))]
     first = sample(bank, rows, requirements, order, SAMPLE)

@@ -105,6 +105,15 @@ class ItemBank:
                 rows = rows[~barred[rows]]
         return rows
 
+    def eligible(self, requirements: Iterable[Requirement]) -> Numbers:
+        """Rows in scope that no requirement of "at most 0" keeps out: the only ones that a form can hold."""
+        requirements = tuple(requirements)
+        rows = self.in_scope(requirements)
+        for wanted in requirements:
+            if wanted.side == "most" and not wanted.amount and (wanted.kind in COUNTED or wanted.kind == "band"):
+                rows = rows[~self.mask(wanted)[rows]]
+        return rows
+
 
 def _numbered(values: Sequence[object], first: object = None) -> Numbers:
     """Each value as a number, in order of first appearance; ``first`` is number 0."""

@@ -7,7 +7,7 @@ import numpy as np
 
 from .form_program import Groups, constrain, group, members_taken, preference, sample
 from .forms import SAMPLE, achieved, unmet
-from .integer_program import OPTIMAL, IntegerProgram, Outcome
+from .integer_program import OPTIMAL, STOPPED, IntegerProgram, Outcome
 from .item_bank import ItemBank, Numbers
 from .plans import MOST_ITEMS, DrillPlan, Requirement, relaxed, requirements_of
 
@@ -58,7 +58,7 @@ def nearest_plan(
     rows = bank.in_scope(requirements)
     if not len(rows):
         return None, (), True
-    found, proved = _one_change(bank, rows, requirements, conflict, time_limit)
+    found, proved = _one_change(bank, requirements, conflict, time_limit)
     if found is None:
         found, proved = _several_changes(bank, rows, requirements, time_limit)
     groups, outcome, slack = found
@@ -82,28 +82,26 @@ def nearest_plan(
 
 
 def _one_change(
-    bank: ItemBank,
-    rows: Numbers,
-    requirements: Sequence[Requirement],
-    conflict: Sequence[Requirement],
-    time_limit: float,
+    bank: ItemBank, requirements: Sequence[Requirement], conflict: Sequence[Requirement], time_limit: float
 ) -> tuple[Stretch | None, bool]:
     """The least stretch of one demand of the conflict that makes the rest possible; None when no single one does.
 
     A sample is tried first; the whole bank then tells only where less might do.
     """
-    first = sample(bank, rows, requirements, preference(bank, SEED), SAMPLE)
     best: Stretch | None = None
     least, proved = np.inf, True
     own = sorted((wanted for wanted in conflict if not wanted.standing), key=_smallest)
-    for tried in (first, rows) if len(first) < len(rows) else (rows,):
+    limit = time_limit / max(len(own), 1)
+    for sampled in (True, False):
         for wanted in own:
             if _smallest(wanted) >= least - STRETCHED:
                 continue
             others = [other for other in requirements if other != wanted]
-            found = stretch(bank, tried, others, [wanted], time_limit / 2, counted=False)
-            if tried is rows:
-                proved = proved and found[1].status != "stopped"
+            rows = bank.eligible(others)
+            if sampled:
+                rows = sample(bank, rows, requirements, preference(bank, SEED), SAMPLE)
+            found = stretch(bank, rows, others, [wanted], limit, counted=False)
+            proved = proved and (sampled or found[1].status != STOPPED)
             if found[1].values is not None and found[1].cost < least - STRETCHED:
                 best, least = found, found[1].cost
     return best, proved

@@ -108,7 +108,7 @@ def _one_by_one(bank: ItemBank, plan: DrillPlan, forms: int, seed: int, time_lim
 def _at_once(bank: ItemBank, plan: DrillPlan, forms: int, seed: int, time_limit: float) -> _Together:
     """All forms in one program: the fewest repeated uses, then means as near each other as the time allows."""
     requirements = requirements_of(plan)
-    rows = bank.in_scope(requirements)
+    rows = bank.eligible(requirements)
     first = sample(bank, rows, requirements, preference(bank, seed), SAMPLE)
     best: _Together | None = None
     for tried in (first, rows) if len(first) < len(rows) else (rows,):

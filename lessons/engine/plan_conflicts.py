@@ -27,7 +27,8 @@ class Conflict:
     ``sentences``: one for each of ``requirements``, with what the bank holds. ``reason``: what is the most, or the least,
     that the others leave to one of them. ``proved``: whether the set was shown irreducible before the time ran out.
     ``nearest``: a plan that can be met and changes the fewest demands, and those the least; None when the bank has no item
-    in scope. ``changes``: a sentence for each demand changed. ``nearest_proved``: whether no smaller change would do.
+    in scope, or when none was found in time. ``changes``: a sentence for each demand changed. ``nearest_proved``: whether no
+    smaller change would do.
     """
 
     requirements: tuple[Requirement, ...]
@@ -61,7 +62,7 @@ def explain(plan: DrillPlan, candidates: Iterable[Candidate], *, time_limit: flo
 
 def feasible(bank: ItemBank, requirements: Sequence[Requirement], time_limit: float) -> bool | None:
     """Whether some form satisfies the requirements; None when the time ran out. A sample is tried before the whole bank."""
-    rows = bank.in_scope(requirements)
+    rows = bank.eligible(requirements)
     first = sample(bank, rows, requirements, preference(bank, SEED), SAMPLE)
     for tried in (first, rows) if len(first) < len(rows) else (rows,):
         outcome = _program(bank, tried, requirements).solve(time_limit)
@@ -150,7 +151,7 @@ def _reason(bank: ItemBank, found: Sequence[Requirement], time_limit: float) -> 
     numbers.sort(key=lambda wanted: (wanted.side != "least", wanted.kind == "length"))
     for wanted in numbers:
         rest = [other for other in found if other is not wanted]
-        rows = bank.in_scope(rest)
+        rows = bank.eligible(rest)
         groups = group(bank, rows, found, preference(bank, SEED))
         program = IntegerProgram()
         counted = np.ones(len(groups.first))

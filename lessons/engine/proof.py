@@ -30,6 +30,11 @@ class Proof:
     listed: Bools
 
     @cached_property
+    def faults(self) -> dict[int, str]:
+        """A place to keep the fault of each row, once it was looked for; "" where none can be named."""
+        return {}
+
+    @cached_property
     def plain(self) -> Bounds:
         """Bounds over the intervals alone; worked out for proofs that items are made from."""
         _, low, high = self.catalogue.effects(self.table.presentation.site)

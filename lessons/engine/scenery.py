@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from herbs.engine import AXES, AXIS_INDEX, Pattern
@@ -85,6 +86,7 @@ class PersonWord:
     not_with: tuple[int, int] | None
     treated: bool
     from_age: int
+    implies: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -120,6 +122,14 @@ class Scenery:
     paired: Mapping[str, list[Finding]]
     idle: list[Finding]
     scenarios: tuple[Scenario, ...] = ()
+
+    @cached_property
+    def orders_of(self) -> Mapping[tuple[tuple[int, int], tuple[int, int]], list[OrderFinding]]:
+        """Order findings by root and follower, each an axis with its sign."""
+        found: dict[tuple[tuple[int, int], tuple[int, int]], list[OrderFinding]] = {}
+        for order in self.orders:
+            found.setdefault((order.root, order.follower), []).append(order)
+        return found
 
 
 def fits(finding: Finding, asking: Asking) -> bool:
@@ -204,6 +214,7 @@ def build_scenery(terms: Mapping[str, Mapping[str, dict[str, Any]]]) -> Scenery:
             (AXIS_INDEX[entry["not_with"]["axis"]], entry["not_with"]["sign"]) if "not_with" in entry else None,
             bool(entry.get("treated")),
             int(entry.get("from_age", 0)),
+            frozenset(entry.get("implies", [])),
         )
         for slug, entry in terms["person-word"].items()
     }

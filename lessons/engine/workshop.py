@@ -72,6 +72,27 @@ class Workshop:
         }
         return tuple(source for source in self.heard if source in said)
 
+    def cautioned(self, catalogue: Catalogue) -> NDArray[np.bool_]:
+        """(P, W) any caution of a pool's rows for a word or for what the word implies, as tablets imply what they are for."""
+        key = ("cautioned", id(catalogue))
+        if key not in self.kept:
+            found = catalogue.cautioned.copy()
+            for word, column in catalogue.word_index.items():
+                for implied in self.scenery.words[word].implies & catalogue.word_index.keys():
+                    found[:, column] |= catalogue.cautioned[:, catalogue.word_index[implied]]
+            self.kept[key] = catalogue, found  # with the catalogue, so that its number is not given to another
+        pair: tuple[Catalogue, NDArray[np.bool_]] = self.kept[key]
+        return pair[1]
+
+    def genera(self, catalogue: Catalogue) -> NDArray[np.int64]:
+        """(P,) a number for the genus of each of a pool's rows."""
+        key = ("genera", id(catalogue))
+        if key not in self.kept:
+            names = [row.latin.split()[0] for row in catalogue.rows]
+            self.kept[key] = catalogue, np.unique(names, return_inverse=True)[1].astype(np.int64)
+        pair: tuple[Catalogue, NDArray[np.int64]] = self.kept[key]
+        return pair[1]
+
     def plainly(self, action: str) -> NDArray[np.bool_]:
         """(P,) rows that have an action plainly (strength 2 of 3) at some site."""
         strengths = self.catalogue.strength[:, self.catalogue.action_number(action), :]

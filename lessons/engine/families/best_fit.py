@@ -90,24 +90,30 @@ def _choose_options(
         return None
     key = rng.choice(keys)
     # Two of one genus, one of them right, would draw the eye.
-    genus = catalogue.rows[key].latin.split()[0]
-    apart = {row for row, record in enumerate(catalogue.rows) if record.latin.split()[0] != genus}
+    genera = workshop.genera(catalogue)
+    apart = genera != genera[key]
     faults = {
-        row: found[0]
-        for r in np.flatnonzero(proof.clear_of(key) & offered)
-        if (row := int(r)) in apart and (found := applicable(proof, row))
+        row: fault
+        for row in np.flatnonzero(proof.clear_of(key) & offered & apart).tolist()
+        if (fault := _fault(proof, row))
     }
     word = _word(workshop, catalogue, case, proof, key, rng) if rng.random() < CAUTION_CHANCE else None
     unsafe = held | catalogue.unsafe_for([word] if word else [])
-    for r in np.flatnonzero(proof.listed & offered & unsafe):
-        if int(r) in apart:
-            faults[int(r)] = UNSAFE
+    for row in np.flatnonzero(proof.listed & offered & unsafe & apart).tolist():
+        faults[row] = UNSAFE
     picked = choose_distractors(candidates(workshop, catalogue, proof, key, faults, rng))
     if picked is None or uneven([catalogue.rows[row].label for row in (key, *(c.row for c in picked))]):
         return None
     if word is not None and not any(catalogue.unsafe[c.row, catalogue.word_index[word]] for c in picked):
         word = None
     return key, {c.row: FAULTS[c.fault] for c in picked}, word
+
+
+def _fault(proof: Proof, row: int) -> str:
+    """The gravest fault of a row, "" when nothing can be named."""
+    if row not in proof.faults:
+        proof.faults[row] = next(iter(applicable(proof, row)), "")
+    return proof.faults[row]
 
 
 def candidates(
@@ -120,9 +126,6 @@ def candidates(
     known = workshop.known_of
     species: dict[str, int] = {}
     gaps: NDArray[np.float64] = np.abs(effects[list(faults)] - effects[key]).sum(axis=1)
-    count: dict[str, int] = {}
-    for fault in faults.values():
-        count[fault] = count.get(fault, 0) + 1
     return [
         Candidate(
             row,
@@ -131,7 +134,7 @@ def candidates(
             FAULT_WORTH.get(fault, 0)
             + int(NEARNESS * max(0.0, 1 - gap / FARTHEST))
             + int(FAMILIARITY * known.get(catalogue.rows[row].slug, 0.0))
-            + rng.randrange(CHANCE),
+            + int(rng.random() * CHANCE),
         )
         for (row, fault), gap in zip(faults.items(), gaps.tolist(), strict=True)
     ]
@@ -143,11 +146,12 @@ def _word(workshop: Workshop, catalogue: Catalogue, case: Case, proof: Proof, ke
     barred = people.WOMEN_ONLY if asking.only else set()
     barred = barred | asking.bars | asking.holds
     taken = {scenery.words[held].group for held in asking.holds}
+    cautioned = workshop.cautioned(catalogue)
     # A word on which the key has any caution, even a mild one, would make the right answer doubtful.
     words = [
         word for word, column in catalogue.word_index.items()
         if scenery.words[word].group not in {*people.NOT_DRAWN, *taken}
-        and word not in barred and not catalogue.cautioned[key, column]
+        and word not in barred and not cautioned[key, column]
         and asking.action in (scenery.words[word].only_for or {asking.action})
         and not _contradicts(scenery.words[word], proof)
         and not (asking.only and scenery.words[word].from_age > people.YOUNGEST)

@@ -122,7 +122,7 @@ def _choose(workshop: Workshop, drawn: Drawn, constraints: Constraints, rng: Ran
     if rng.random() < STAND_BACK:
         tried.sort(key=lambda one: workshop.scenery.words[one[1]].group == "allergy")
     for herb, word, free in tried:
-        replaced = _replacements(drawn, herb, word, tries, rng)
+        replaced = _replacements(workshop, drawn, herb, word, tries, rng)
         others = _other_words(workshop.scenery, word, free, rng)
         if replaced is not None and others is not None:
             return Chosen(herb, replaced[0], replaced[1:], word, others)
@@ -151,17 +151,19 @@ def _tries(workshop: Workshop, drawn: Drawn, constraints: Constraints) -> Tries:
         met += [
             (herb, word, (tuple(free[:split]), tuple(free[split:])))
             for word, column in columns.items()
-            if catalogue.unsafe[herb, column] and (fit & ~catalogue.cautioned[:, column]).any()
+            if catalogue.unsafe[herb, column] and (fit & ~workshop.cautioned(catalogue)[:, column]).any()
         ]
     return Tries(met, fit, tempting, unfit)
 
 
-def _replacements(drawn: Drawn, herb: int, word: str, tries: Tries, rng: Random) -> tuple[int, int, int] | None:
+def _replacements(
+    workshop: Workshop, drawn: Drawn, herb: int, word: str, tries: Tries, rng: Random
+) -> tuple[int, int, int] | None:
     """A row that may take the herb's place, and two that may not: one as unsafe as the herb, if there is one, and one that
     plainly does not suit."""
     catalogue = drawn.catalogue
     column = catalogue.word_index[word]
-    cautioned, unsafe = catalogue.cautioned[:, column], catalogue.unsafe[:, column]
+    cautioned, unsafe = workshop.cautioned(catalogue)[:, column], catalogue.unsafe[:, column]
     groups = (tries.fit & ~cautioned, tries.tempting & unsafe, tries.unfit & ~cautioned)
     picked: list[int] = []
     species = {catalogue.rows[herb].latin}

@@ -19,12 +19,12 @@ from herbs.models import TeachingSet
 from herbs.services import load_materia_medica
 from lessons.bank import question_maker
 from lessons.models import User
-from quizzes.bench import growth, items, round_trip, search
+from quizzes.bench import distractors, forms, growth, items, round_trip, search
 from quizzes.bench.databases import throwaway
 from quizzes.bench.floor import create_table
 from quizzes.services import start_attempt
 
-PARTS = ("questions", "answers", "search")
+PARTS = ("questions", "distractors", "forms", "answers", "search")
 CACHED = 200  # cached profiles over compiling
 LIMIT = 3.0  # answer round trip over floor, at the median and at the 95th percentile
 MIN_ITEMS = 150
@@ -62,6 +62,10 @@ class Command(BaseCommand):
         self._prepare()
         wanted = [options["part"]] if options["part"] else PARTS
         failed = self._items() if "questions" in wanted else False
+        if "distractors" in wanted:
+            failed |= self._distractors()
+        if "forms" in wanted:
+            failed |= self._forms()
         if "answers" in wanted:
             failed |= self._round_trips(options["clients"], options["workers"])
         if "search" in wanted:
@@ -95,7 +99,7 @@ class Command(BaseCommand):
         )
         self.stdout.write("Growing the materia medica with synthetic parts ...")
         steps = []
-        for parts in (75, 500, 5000):
+        for parts in (160, 500, 5000):
             steps.append(growth.measure(medica, question_maker().scenery, teaching_set, parts))
             self.stdout.write(
                 f"  {parts:>5} parts: compiled in {steps[-1].compile_seconds:.2f} s, {steps[-1].items_per_second:.0f} items/s"
@@ -103,9 +107,33 @@ class Command(BaseCommand):
         fall = steps[0].items_per_second / steps[-1].items_per_second
         word = "within" if fall <= growth.LIMIT else "ABOVE"
         self.stdout.write(
-            f"  items/s at 75 parts over items/s at 5,000: {fall:.2f}, {word} the limit of {growth.LIMIT}"
+            f"  items/s at 160 parts over items/s at 5,000: {fall:.2f}, {word} the limit of {growth.LIMIT}"
         )
         return fall > growth.LIMIT
+
+    def _distractors(self) -> bool:
+        if not distractors.is_available():
+            self.stdout.write("Distractors: not measured; for that, pip install --group bench")
+            return False
+        self.stdout.write("Choosing distractors beside CP-SAT ...")
+        race = distractors.measure(question_maker())
+        within = race.faster >= distractors.LIMIT and race.equal == race.cases
+        self.stdout.write(
+            f"  {race.equal} of {race.cases} of equal objective; {race.ours * 1e6:.0f} microseconds, {race.faster:.1f} times faster "
+            f"than its solve alone, {'within' if within else 'BELOW'} the limit of {distractors.LIMIT}"
+        )
+        return not within
+
+    def _forms(self) -> bool:
+        self.stdout.write("Assembling forms of 40 items from 20,000, and explaining plans that cannot be met ...")
+        found = forms.run()
+        late = found.p95 > forms.LIMIT or found.met < found.plans or found.explained < found.spoilt
+        self.stdout.write(
+            f"  {found.met} of {found.plans} feasible plans met exactly, p50 {found.p50:.2f} s, p95 {found.p95:.2f} s, "
+            f"{'ABOVE' if late else 'within'} the limit of {forms.LIMIT} s; {found.explained} of {found.spoilt} others explained, "
+            f"{found.irreducible} of the sets proved minimal, {found.nearest_met} nearest plans met, p50 {found.explain_p50:.2f} s"
+        )
+        return late
 
     def _round_trips(self, counts: list[int], workers: int) -> bool:
         failed = False
