@@ -139,9 +139,10 @@ def _speaks_for_two(finding: Finding, pattern: Pattern) -> bool:
 
 
 def _for_axis(
-    scenery: Scenery, asking: Asking, pattern: Pattern, axis: int, chosen: Sequence[Worded], used: set[str], rng: Random
-) -> list[Worded] | None:
-    """Findings on one axis that bring the evidence to within a degree of the pattern; the nearest sum on offer.
+    scenery: Scenery, asking: Asking, pattern: Pattern, axis: int, chosen: Sequence[Worded], used: set[str], rng: Random,
+    barred: frozenset[str] = frozenset(),
+) -> list[Worded] | None:  # fmt: skip
+    """Findings on one axis, none of those barred (slugs), that bring the evidence to within a degree of the pattern; the nearest sum on offer.
 
     Findings of the complaint itself come first; the tongue, the pulse and the body in general support them.
     """
@@ -154,7 +155,7 @@ def _for_axis(
     offered = [
         worded
         for finding in drawn
-        if finding.kind not in taken and _may_speak(finding, pattern)
+        if finding.kind not in taken and finding.slug not in barred and _may_speak(finding, pattern)
         if not (worded := _word(finding, rng)).stems & used
     ]
     best: tuple[float, list[Worded]] | None = None
@@ -200,11 +201,9 @@ def instead(
     """Two findings that show exactly a pattern's degree on one axis, beside some that stay, in place of some that go; or None."""
     staying = [Worded(Finding(f.slug, "", f.kind, (), NO_EVIDENCE, False, False), f.text, stems(f.text)) for f in kept]
     used = set().union(*(stems(f.text) for f in (*kept, *gone)))
-    picked = _for_axis(scenery, asking, pattern, axis, staying, used, rng)
-    shown = {f.slug for f in (*kept, *gone)}
-    if picked is None or any(worded.finding.slug in shown for worded in picked):
-        return None
-    if sum(worded.finding.evidence[axis] for worded in picked) != pattern.degrees[axis]:
+    shown = frozenset(f.slug for f in (*kept, *gone))
+    picked = _for_axis(scenery, asking, pattern, axis, staying, used, rng, barred=shown)
+    if picked is None or sum(worded.finding.evidence[axis] for worded in picked) != pattern.degrees[axis]:
         return None
     return [
         Shown(w.finding.slug, w.text, {AXES[axis]: int(w.finding.evidence[axis])}, False, w.finding.kind) for w in picked

@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 Vector = NDArray[np.float64]
 
 PRESOLVED = 3000  # columns; beyond, the solver's presolve takes longer than it saves, and no time limit stops it
+RELAXED_SHARE = 0.2  # of the time limit, at most, for a look without whole numbers
 OPTIMAL, STOPPED, INFEASIBLE = "optimal", "stopped", "infeasible"
 
 
@@ -81,7 +82,9 @@ class IntegerProgram:
         bounds, rows = Bounds(0, np.concatenate(self._upper)), LinearConstraint(matrix, low, high)
         # Most infeasible programs are so without the whole numbers too, which is seen at once.
         limit = max(time_limit, 1e-3)
-        relaxed = milp(np.zeros_like(cost), bounds=bounds, constraints=rows, options={"time_limit": limit})
+        relaxed = milp(
+            np.zeros_like(cost), bounds=bounds, constraints=rows, options={"time_limit": limit * RELAXED_SHARE}
+        )
         if _infeasible(relaxed):
             return Outcome(INFEASIBLE, None, np.inf)
         result = milp(
@@ -89,7 +92,11 @@ class IntegerProgram:
             integrality=whole.astype(np.int64),
             bounds=bounds,
             constraints=rows,
-            options={"time_limit": limit, "mip_rel_gap": gap, "presolve": self.width <= PRESOLVED},
+            options={
+                "time_limit": limit * (1 - RELAXED_SHARE),
+                "mip_rel_gap": gap,
+                "presolve": self.width <= PRESOLVED,
+            },
         )
         if _infeasible(result):
             return Outcome(INFEASIBLE, None, np.inf)

@@ -14,6 +14,7 @@ from .families import family_of
 from .packing import Item, complete
 from .workshop import Workshop
 
+ROUNDS = 4  # drafts of an endless family are drawn anew so often
 WORDINGS = 8  # tries at the writing of one case of a finite family
 NOTHING = "No question with a provable answer was found. Choose a wider class, or add herbs that differ in kind."
 
@@ -66,7 +67,9 @@ def _drafts(
 ) -> Iterator[dict[str, Any]]:
     module = family_of(family)
     if not module.FINITE:
-        yield from module.drafts(workshop, constraints, rng)
+        # Where nothing narrows the choice there are items, however long a run of bad luck.
+        for _ in range(1 if constraints.as_mapping() else ROUNDS):
+            yield from module.drafts(workshop, constraints, rng)
         return
     cases = cases_of(workshop, family, constraints)
     # A case that cannot be written cleanly gives way to the next one.

@@ -10,8 +10,9 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection
 
 from herbs.services import load_materia_medica
-from lessons.demo import SCHOOL, ForeignDatabaseError, check_database_is_ours, make_school
-from lessons.models import School, User
+from lessons.demo import COURSE, SCHOOL, ForeignDatabaseError, check_database_is_ours, make_school
+from lessons.demo_bank import stock_bank
+from lessons.models import Course, School, User
 
 HOST = "127.0.0.1"
 
@@ -46,6 +47,9 @@ class Command(BaseCommand):
         loaded = load_materia_medica(folder=settings.MATERIA_MEDICA_DIR)
         self.stdout.write(f"  data version {loaded.data_version}{'' if loaded.changed else ', already loaded'}")
         accounts = make_school(passwords=settings.LOCAL_DIR / "demo_accounts.json")
+        self.stdout.write("Filling the item bank ...")
+        made = stock_bank(course=Course.objects.get(slug=COURSE), by=User.objects.get(username="instructor"))
+        self.stdout.write(f"  {made} items made" if made else "  already filled")
         self.stdout.write(f"\n{SCHOOL}. Accounts:")
         for account in accounts:
             self.stdout.write(f"  {account.role:<21} {account.username:<15} password {account.password}")
