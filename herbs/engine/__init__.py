@@ -45,10 +45,11 @@ from .words import capital, degree_number, joined, pole
 
 __all__ = [
     "AGGRAVATES_LEADING", "AXES", "AXIS_INDEX", "BEARING_MIN", "CONSTANTS", "CORNERS", "ENGINE_VERSION", "HERB_POLES",
-    "LIMIT", "MARGIN", "ROUNDING", "SHIFT", "STATE_POLES", "SUITS_ACTION", "SUITS_AFFINITY", "SUITS_LEADING", "VERDICTS",
-    "VERDICT_WORDS", "WEIGHTS", "ActionTerm", "Bounds", "Catalogue", "Contrast", "DerivedRule", "Differential",
-    "EnergeticsError", "Fit", "FitTable", "InvalidPatternError", "Moved", "PartNotes", "PartRecord", "Pattern", "PreparationNote", "Presentation", "Row",
-    "Site", "SiteGraph", "Statement", "TasteRule", "TeachingSet", "UnknownNameError", "arithmetic_degree", "bounds", "capital",
-    "compile_catalogue", "constitution_from_mapping", "contrast_words", "contrasts", "degree_number", "differentials",
-    "expected", "fit_of", "geometric_degree", "joined", "leading_classes", "moved", "order", "pole", "powers", "score", "shifted",
+    "LIMIT", "MARGIN", "ROUNDING", "SHIFT", "STATE_POLES", "SUITS_ACTION", "SUITS_AFFINITY", "SUITS_LEADING",
+    "VERDICTS", "VERDICT_WORDS", "WEIGHTS", "ActionTerm", "Bounds", "Catalogue", "Contrast", "DerivedRule",
+    "Differential", "EnergeticsError", "Fit", "FitTable", "InvalidPatternError", "Moved", "PartNotes", "PartRecord",
+    "Pattern", "PreparationNote", "Presentation", "Row", "Site", "SiteGraph", "Statement", "TasteRule", "TeachingSet",
+    "UnknownNameError", "arithmetic_degree", "bounds", "capital", "compile_catalogue", "constitution_from_mapping",
+    "contrast_words", "contrasts", "degree_number", "differentials", "expected", "fit_of", "geometric_degree",
+    "joined", "leading_classes", "moved", "order", "pole", "powers", "score", "shifted",
 ]  # fmt: skip

@@ -142,7 +142,8 @@ def _for_axis(
     scenery: Scenery, asking: Asking, pattern: Pattern, axis: int, chosen: Sequence[Worded], used: set[str], rng: Random,
     barred: frozenset[str] = frozenset(),
 ) -> list[Worded] | None:  # fmt: skip
-    """Findings on one axis, none of those barred (slugs), that bring the evidence to within a degree of the pattern; the nearest sum on offer.
+    """Findings on one axis, none of those barred (slugs), that bring the evidence to within a degree of the pattern; the nearest
+    sum on offer.
 
     Findings of the complaint itself come first; the tongue, the pulse and the body in general support them.
     """

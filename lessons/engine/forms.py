@@ -12,7 +12,7 @@ import numpy as np
 
 from .form_order import in_order
 from .form_program import Groups, constrain, group, members_taken, preference, sample
-from .integer_program import INFEASIBLE, OPTIMAL, IntegerProgram, Outcome
+from .integer_program import INFEASIBLE, IntegerProgram, Outcome
 from .item_bank import PLACES, Candidate, ItemBank, Numbers
 from .plans import COUNTED, LOGIT, DrillPlan, Requirement, requirements_of
 
@@ -60,7 +60,7 @@ def assemble(
     missed = unmet(plan, [bank.candidates[row] for row in chosen])
     return Assembly(
         tuple(item.code for item in in_order([bank.candidates[row] for row in chosen], seed)),
-        MET if outcome.status == OPTIMAL and not missed else BEST_FOUND,
+        MET if outcome.gap <= GAP and not missed else BEST_FOUND,
         outcome.gap,
         missed,
         clock() - begin if clock else None,

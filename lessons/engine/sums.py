@@ -62,9 +62,9 @@ class Variant:
             return self.figures[""](figures) * POINTS[mistake]
         return self.figures[mistake](figures)
 
-    def draw(self, parts: int, alcohol: int, rng: Random) -> tuple[Figures, dict[str, Fraction]] | None:
+    def draw(self, parts: int, alcohol: int, rng: Random, place: int) -> tuple[Figures, dict[str, Fraction]] | None:
         """Figures for a tincture 1:parts in so many per cent, and the amounts by mistake ("" is right): four different ones of
-        one decimal at most, the right one in any place among them; None when no draw has them."""
+        one decimal at most, the right one in the given place among them by size; None when no draw has them."""
         for _ in range(TRIES):
             figures = self.drawn(parts, alcohol, rng)
             right = self.amount(figures, "")
@@ -73,9 +73,7 @@ class Variant:
             }
             below = _different(pair for pair in found.items() if pair[1] < right)
             above = _different(pair for pair in found.items() if pair[1] > right)
-            places = [n for n in range(MISTAKES + 1) if n <= len(below) and MISTAKES - n <= len(above)]
-            if _is_plain(right) and places:
-                place = rng.choice(places)
+            if _is_plain(right) and place <= len(below) and MISTAKES - place <= len(above):
                 chosen = [*rng.sample(below, place), *rng.sample(above, MISTAKES - place)]
                 return figures, {"": right} | dict(chosen)
         return None

@@ -7,7 +7,10 @@ decimal (``sums``).
 Harmless plants only: no toxic or restricted part, none that holds a constituent of known harm.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import combinations
 from random import Random
 from typing import Any
 
@@ -15,16 +18,17 @@ from lessons.engine.because import DECISIVE, FALSE, MISCONCEPTION, TRUE, Reason
 from lessons.engine.constraints import Constraints
 from lessons.engine.drafts import Draft, profile_row
 from lessons.engine.draws import DRAWS, MANY, MENSTRUA, METHODS, Draw, is_supported
-from lessons.engine.errors import NoValidItemError
 from lessons.engine.responses import mark_choice
-from lessons.engine.sums import POINTS, SUMS, Sum, shown
+from lessons.engine.sums import POINTS, SUMS, shown
 from lessons.engine.workshop import Workshop
 
 NAME = "preparation"
 TITLE = "Menstruum, method and sums"
 RESPONSE = "choose"
-FINITE = PANEL = False
-ATTEMPTS = 400
+FINITE = True
+PANEL = False
+CHOICES = 2  # sets of wrong answers for each constituent of a part
+NUMBERS = 3  # sets of figures for each kind of sum and part
 DISTRACTORS = 3
 BARRED_MARKS = {"toxic", "restricted"}
 BARRED_CONSTITUENTS = {"pyrrolizidine-alkaloid", "cardiac-glycoside", "thujone", "cyanogenic-glycoside"}
@@ -62,35 +66,65 @@ MISTAKES = (
 )
 
 
-def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterator[Draft]:
-    """Drafts of items, one after another; NoValidItemError when no part within the constraints can be asked about."""
-    by_kind = _subjects(workshop, constraints)
-    kinds = [kind for kind, subjects in by_kind.items() if subjects]
-    if not kinds:
-        raise NoValidItemError(
-            "No harmless part here has a preparation to ask about. Choose a wider class or more herbs."
-        )
-    for _ in range(ATTEMPTS):
-        kind = rng.choice(kinds)
-        if kind in SUMS:
-            row, tincture = rng.choice(by_kind[kind])
-            draft = _sum(workshop, row, kind, tincture, rng)
-        else:
-            # The constituent first: most parts hold volatile oil, and a drill should meet the others as often.
-            draw = rng.choice(list(dict.fromkeys(draw for _, draw in by_kind[kind])))
-            row = rng.choice([row for row, held in by_kind[kind] if held is draw])
-            draft = _choice(workshop, row, kind, draw, rng)
-        if draft is not None:
-            yield draft
+@dataclass(frozen=True)
+class Case:
+    """A row with what is asked of it: what draws a constituent, beside three wrong ones; or a sum with its figures."""
+
+    kind: str
+    row: int
+    draw: Draw | None = None
+    wrong: tuple[str, ...] = ()
+    variant: str = ""
+    figures: tuple[tuple[str, int], ...] = ()
+    amounts: tuple[tuple[Fraction, str], ...] = ()
+    source: str = ""
 
 
-def _subjects(workshop: Workshop, constraints: Constraints) -> Mapping[str, list[tuple[int, Any]]]:
-    """By kind of question: rows with the draw they support, or with the tincture (parts of menstruum, per cent, source)."""
-    key = (NAME, constraints)
-    if key not in workshop.kept:
-        workshop.kept[key] = _find(workshop, constraints)
-    found: Mapping[str, list[tuple[int, Any]]] = workshop.kept[key]
-    return found
+def cases(workshop: Workshop, constraints: Constraints) -> Sequence[Case]:
+    """Every case: each constituent drawn with up to CHOICES sets of wrong answers, each sum with up to NUMBERS sets of figures.
+
+    Of the sums as many are kept with the right amount in each place by size, so that no place is worth guessing.
+    """
+    found: list[Case] = []
+    sums: list[list[Case]] = [[] for _ in range(DISTRACTORS + 1)]
+    for kind, subjects in _find(workshop, constraints).items():
+        for number, (row, held) in enumerate(subjects):
+            if kind not in SUMS:
+                sets = list(combinations(held.wrong, DISTRACTORS))
+                found += [Case(kind, row, held, wrong) for wrong in sets[:: max(1, len(sets) // CHOICES)][:CHOICES]]
+                continue
+            for turn in range(NUMBERS):
+                case = _figured(workshop, kind, row, held, place=(number + turn) % (DISTRACTORS + 1), turn=turn)
+                if case is not None:
+                    sums[[name for _, name in case.amounts].index("")].append(case)
+    even = min(map(len, sums))
+    for place in sums:
+        # Within narrow limits, where some place has none, all are kept.
+        found += [place[number * len(place) // even] for number in range(even)] if even else place
+    unique: dict[tuple[object, ...], Case] = {}
+    for case in found:
+        unique.setdefault((case.row, case.variant, case.figures, case.wrong, case.draw), case)
+    return list(unique.values())
+
+
+def _figured(
+    workshop: Workshop, kind: str, row: int, tincture: tuple[int, int, str], *, place: int, turn: int
+) -> Case | None:
+    parts, alcohol, source = tincture
+    slug = workshop.catalogue.rows[row].slug
+    rng = Random(f"{NAME} {slug} {kind} {turn}")
+    for variant in rng.sample(SUMS[kind].variants, len(SUMS[kind].variants)):
+        drawn = variant.draw(parts, alcohol, rng, place)
+        if drawn is not None:
+            figures, amounts = drawn
+            ordered = tuple(sorted((amount, name) for name, amount in amounts.items()))
+            return Case(kind, row, None, (), variant.slug, tuple(figures.items()), ordered, source)
+    return None
+
+
+def write(workshop: Workshop, case: Case, rng: Random) -> Draft | None:
+    """One case in words."""
+    return _sum(workshop, case, rng) if case.kind in SUMS else _choice(workshop, case, rng)
 
 
 def _find(workshop: Workshop, constraints: Constraints) -> dict[str, list[tuple[int, Any]]]:
@@ -120,11 +154,14 @@ def _find(workshop: Workshop, constraints: Constraints) -> dict[str, list[tuple[
     return found
 
 
-def _choice(workshop: Workshop, row: int, kind: str, draw: Draw, rng: Random) -> Draft | None:
+def _choice(workshop: Workshop, case: Case, rng: Random) -> Draft | None:
+    row, kind, draw = case.row, case.kind, case.draw
+    if draw is None:
+        return None
     record = workshop.catalogue.rows[row]
     notes = workshop.notes[record.part_slug]
     labels = MENSTRUA if kind == "menstruum" else METHODS
-    slugs = [draw.right, *rng.sample(draw.wrong, DISTRACTORS)]
+    slugs = [draw.right, *case.wrong]
     rng.shuffle(slugs)
     names = workshop.terms.get("constituent", {})
     herb, constituent = record.label, _name(names, draw.constituent)
@@ -164,16 +201,9 @@ def _name(names: Mapping[str, Mapping[str, Any]], slug: str) -> str:
     return f"{name}s" if slug in MANY else name
 
 
-def _sum(workshop: Workshop, row: int, kind: str, tincture: tuple[int, int, str], rng: Random) -> Draft | None:
-    record = workshop.catalogue.rows[row]
-    parts, alcohol, source = tincture
-    made: Sum = SUMS[kind]
-    variant = rng.choice(made.variants)
-    drawn = variant.draw(parts, alcohol, rng)
-    if drawn is None:
-        return None
-    figures, found = drawn
-    amounts = sorted((amount, name) for name, amount in found.items())
+def _sum(workshop: Workshop, case: Case, rng: Random) -> Draft | None:
+    row, kind, amounts, figures = case.row, case.kind, case.amounts, dict(case.figures)
+    record, variant = workshop.catalogue.rows[row], SUMS[kind].variant(case.variant)
     number = rng.randrange(len(variant.stems))
     herb = record.label
     stem = variant.stems[number].format(herb=herb, **figures)
@@ -197,7 +227,7 @@ def _sum(workshop: Workshop, row: int, kind: str, tincture: tuple[int, int, str]
         "subject": {"kind": kind, "part": record.slug, "sum": variant.slug, **figures, "steps": variant.steps},
         "certificate": {"rows": [profile_row(workshop.catalogue, row)]},
         "skeleton": f"{NAME}:{variant.slug}{number}:{record.slug}",
-        "sources": {record.slug: [source]},
+        "sources": {record.slug: [case.source]},
     }
 
 

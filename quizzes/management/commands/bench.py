@@ -119,8 +119,8 @@ class Command(BaseCommand):
         race = distractors.measure(question_maker())
         within = race.faster >= distractors.LIMIT and race.equal == race.cases
         self.stdout.write(
-            f"  {race.equal} of {race.cases} of equal objective; {race.ours * 1e6:.0f} microseconds, {race.faster:.1f} times faster "
-            f"than its solve alone, {'within' if within else 'BELOW'} the limit of {distractors.LIMIT}"
+            f"  {race.equal} of {race.cases} of equal objective; {race.ours * 1e6:.0f} microseconds, {race.faster:.1f} "
+            f"times faster than its solve alone, {'within' if within else 'BELOW'} the limit of {distractors.LIMIT}"
         )
         return not within
 
@@ -130,8 +130,9 @@ class Command(BaseCommand):
         late = found.p95 > forms.LIMIT or found.met < found.plans or found.explained < found.spoilt
         self.stdout.write(
             f"  {found.met} of {found.plans} feasible plans met exactly, p50 {found.p50:.2f} s, p95 {found.p95:.2f} s, "
-            f"{'ABOVE' if late else 'within'} the limit of {forms.LIMIT} s; {found.explained} of {found.spoilt} others explained, "
-            f"{found.irreducible} of the sets proved minimal, {found.nearest_met} nearest plans met, p50 {found.explain_p50:.2f} s"
+            f"{'ABOVE' if late else 'within'} the limit of {forms.LIMIT} s; {found.explained} of {found.spoilt} "
+            f"others explained, {found.irreducible} of the sets proved minimal, {found.nearest_met} nearest plans met, "
+            f"p50 {found.explain_p50:.2f} s"
         )
         return late
 
