@@ -6,15 +6,19 @@ from random import Random
 from typing import Any
 
 from herbs.engine import ENGINE_VERSION
+from herbs.engine.axes import PARTLY_FIT, SUITS_ENERGETIC, SUITS_FIT
 
 from .audit import audit
 from .constraints import Constraints
 from .errors import NoValidItemError
 from .families import family_of
-from .packing import Item, complete
+from .packing import LARGEST, Item, complete, frozen
+from .proof import SLACK
 from .workshop import Workshop
 
 ROUNDS = 4  # drafts of an endless family are drawn anew so often
+THRESHOLDS = (("fit", SUITS_FIT), ("fit", PARTLY_FIT), ("energetic", SUITS_ENERGETIC))
+MANY_WORDS = 30  # person words of cautions in one certificate, from which on the size is counted
 WORDINGS = 8  # tries at the writing of one case of a finite family
 NOTHING = "No question with a provable answer was found. Choose a wider class, or add herbs that differ in kind."
 
@@ -57,9 +61,27 @@ def make(workshop: Workshop, family: str, *, seed: int, constraints: Constraints
     same = {name: recipe[name] for name in ("family", "seed", "teaching_set", "data_version", "engine_version")}
     for draft in _drafts(workshop, family, seed, constraints, rng):
         item = complete(draft | same | {"recipe": recipe})
-        if not audit(item):
+        if not audit(item) and not on_a_threshold(item) and fits(item):
             return item
     raise NoValidItemError(NOTHING)
+
+
+def on_a_threshold(item: Item) -> bool:
+    """Whether the working verdict of some option rests on a figure too close to a threshold to be told twice alike."""
+    return any(
+        abs(option["parts"][name] - threshold) < SLACK
+        for option in item["options"]
+        if "parts" in option
+        for name, threshold in THRESHOLDS
+    )
+
+
+def fits(item: Item) -> bool:
+    """Whether the frozen form is small enough; counted only for items that could be too large."""
+    words = sum(len(row.get("unsafe", ())) for row in item["certificate"]["rows"])
+    if words < MANY_WORDS:
+        return True
+    return len(json.dumps(frozen(item), ensure_ascii=False, separators=(",", ":")).encode()) <= LARGEST
 
 
 def _drafts(
