@@ -42,7 +42,8 @@ def course_detail(request: PersonRequest, slug: str) -> HttpResponse:
         "staff": sorted(course.enrolments.filter(role__in=STAFF).select_related("user"), key=by_rank),
         "may_view_members": request.user.has_perm("lessons.view_members", course),
         "families": [
-            {"name": name, "title": FAMILIES[name].TITLE, "is_trusted": name not in course.untrusted_families} for name in PROVED
+            {"name": name, "title": FAMILIES[name].TITLE, "is_trusted": name not in course.untrusted_families}
+            for name in PROVED
         ],
         "may_change_trust": request.user.has_perm("lessons.change_trust", course),
         "sets": sets_for(request.user) if request.user.has_perm("lessons.change_roles", course) else [],

@@ -1,8 +1,9 @@
 """Drill plans and forms: saved, assembled from approved items, offered to a course."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from uuid import UUID
+from uuid import UUID, uuid5
 
 import yaml
 from django.db import IntegrityError, transaction
@@ -17,12 +18,15 @@ from .engine import FAMILIES
 from .engine.faults import FAULTS
 from .engine.forms import Assembly, InfeasiblePlanError, assemble
 from .engine.item_bank import Candidate
+from .engine.parallel_forms import assemble_parallel
 from .engine.plan_conflicts import Conflict, explain
 from .engine.plan_reading import InvalidPlanError, plan_from_mapping, plan_to_mapping
 from .engine.plans import DrillPlan as EnginePlan
 from .engine.plans import requirements_of
 from .models import Course, DrillPlan, Form, FormItem, Item, User
 
+EXPLAIN_SECONDS = 2.0  # for each single solve, while somebody waits for the page
+MOST_FORMS = 4  # parallel forms made at once
 SHIPPED = Path(__file__).parent / "data" / "plans"
 
 
@@ -134,17 +138,26 @@ def candidates(medica: MateriaMedica) -> list[Candidate]:
     ]  # fmt: skip
 
 
-def assemble_form(*, row: DrillPlan, by: User, code: UUID) -> Assembled:
-    """Assemble a form from the approved items; the same code twice is one form."""
+def assemble_form(*, row: DrillPlan, by: User, code: UUID, count: int = 1) -> Assembled:
+    """Assemble a form from the approved items, or up to MOST_FORMS parallel ones with as few items in common as can be.
+
+    The same code twice is one form; the parallel ones get codes of their own, that follow from it.
+    """
     existing = Form.objects.filter(code=code, by=by).first()
     if existing is not None:
         return Assembled(existing)
     plan, bank = engine_plan(row), candidates(materia_medica())
+    count = max(1, min(MOST_FORMS, count))
     try:
-        found = assemble(plan, bank, seed=code.int >> 66)
+        if count == 1:
+            made: Sequence[Assembly] = [assemble(plan, bank, seed=code.int >> 66)]
+        else:
+            made = assemble_parallel(plan, bank, forms=count, seed=code.int >> 66).forms
     except InfeasiblePlanError:
-        return Assembled(None, explain(plan, bank))
-    return Assembled(_store(row, found, by, code))
+        return Assembled(None, explain(plan, bank, time_limit=EXPLAIN_SECONDS))
+    codes = [code, *(uuid5(code, str(number)) for number in range(1, count))]
+    stored = [_store(row, found, by, its) for found, its in zip(made, codes, strict=True)]
+    return Assembled(stored[0])
 
 
 def _store(row: DrillPlan, found: Assembly, by: User, code: UUID) -> Form:

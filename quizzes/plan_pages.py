@@ -104,6 +104,7 @@ def _detail(request: PersonRequest, row: DrillPlan, conflict: Any = None) -> Htt
         "forms": row.forms.select_related("by", "course")[:LATEST],
         "approved": Item.objects.approved().count(),
         "code": uuid.uuid4(),
+        "counts": range(1, plans.MOST_FORMS + 1),
         "conflict": conflict,
         "nearest": plans.plan_text(conflict.nearest) if conflict and conflict.nearest else "",
     }
@@ -120,9 +121,13 @@ def plan_assemble(request: PersonRequest, slug: str) -> HttpResponse:
     except ValueError:
         messages.error(request, "That page was out of date. Press the button once more.")
         return redirect("quizzes:plan-detail", slug=slug)
-    found = plans.assemble_form(row=row, by=request.user, code=code)
+    wanted = request.POST.get("forms", "1")
+    count = int(wanted) if wanted.isascii() and wanted.isdigit() and len(wanted) == 1 else 1
+    found = plans.assemble_form(row=row, by=request.user, code=code, count=count)
     if found.form is None:
         return _detail(request, row, found.conflict)
+    if count > 1:
+        return redirect("quizzes:plan-detail", slug=slug)
     return redirect("quizzes:form-detail", code=found.form.code)
 
 

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
-from herbs.catalogue import MateriaMedica, materia_medica
+from herbs.catalogue import EmptyMateriaMedicaError, MateriaMedica, materia_medica
 from herbs.engine import AXES, capital
 from herbs.models import TeachingSet
 from lessons.engine import responses
@@ -127,34 +127,41 @@ def explained(item: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _medica(teaching_set: str) -> MateriaMedica:
-    try:
-        return materia_medica(teaching_set)
-    except TeachingSet.DoesNotExist:
-        return materia_medica()
+def _medica(teaching_set: str) -> MateriaMedica | None:
+    """The materia medica an item was made under; the default one where that set is gone, None where nothing is loaded."""
+    for slug in (teaching_set, None):
+        try:
+            return materia_medica(slug)
+        except EmptyMateriaMedicaError:
+            return None
+        except TeachingSet.DoesNotExist:
+            continue
+    return None
 
 
-def _sources_of_step(item: Mapping[str, Any], step: Mapping[str, Any], medica: MateriaMedica) -> dict[str, Any]:
+def _sources_of_step(item: Mapping[str, Any], step: Mapping[str, Any], medica: MateriaMedica | None) -> dict[str, Any]:
     return {"sources": sources_for(item, step["part"], medica)} if step.get("qualities") and step.get("part") else {}
 
 
-def _with_sources(item: Mapping[str, Any], option: Mapping[str, Any], medica: MateriaMedica) -> dict[str, Any]:
-    if "part" not in option:
+def _with_sources(item: Mapping[str, Any], option: Mapping[str, Any], medica: MateriaMedica | None) -> dict[str, Any]:
+    if "part" not in option or medica is None:
         return dict(option)
     row = medica.rows.get(option["part"])
     note = medica.status_notes.get(row.part_slug, "") if row else ""
     return dict(option) | {"sources": sources_for(item, option["part"], medica), "status_note": note}
 
 
-def _named(herb: Mapping[str, Any], medica: MateriaMedica) -> dict[str, Any]:
-    row = medica.rows.get(herb["part"])
+def _named(herb: Mapping[str, Any], medica: MateriaMedica | None) -> dict[str, Any]:
+    row = medica.rows.get(herb["part"]) if medica else None
     if row is None:
         return dict(herb) | {"label": "", "latin": "", "marks": []}
     return dict(herb) | {"label": row.label, "latin": row.latin, "marks": list(row.marks)}
 
 
-def sources_for(item: Mapping[str, Any], part: str, medica: MateriaMedica) -> list[dict[str, str]]:
-    """The sources frozen with an item for a part, with what each of them says there now."""
+def sources_for(item: Mapping[str, Any], part: str, medica: MateriaMedica | None) -> list[dict[str, str]]:
+    """The sources frozen with an item for a part, with what each of them says there now; none while nothing is loaded."""
+    if medica is None:
+        return []
     told = item["presentation"]
     axes = [axis for axis in AXES if not told or told["pattern"][axis]["degree"]]
     action = told["action"] if told else (item.get("subject") or {}).get("action", "")

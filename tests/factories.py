@@ -115,12 +115,29 @@ def page_addresses(drill: Attempt) -> dict[str, str]:
         "classes": reverse("herbs:class-index"),
         "class": reverse("herbs:class-detail", args=[content["presentation"]["action"]]),
         "samples": reverse("lessons:item-samples"),
+        **bank_addresses(drill.course),
         "teaching sets": reverse("lessons:teaching-set-compare"),
         "account": reverse("account"),
         "course": reverse("lessons:course-detail", args=[drill.course.slug]),
         "members": reverse("lessons:course-members", args=[drill.course.slug]),
         "drills of a member": reverse("quizzes:member-drills", args=[drill.course.slug, drill.student.username]),
         "not found": "/nothing-here/",
+    }
+
+
+def bank_addresses(course: Course | None) -> dict[str, str]:
+    """The pages of the item bank by name: an item of every kind of answer, a plan, a form."""
+    kinds = {"order-by-fit", "kinds", "place-on-the-plane", "new-finding", "preparation"}
+    items = {f"item of {family}": banked_item(family=family) for family in sorted(kinds)}
+    form = offered_form(course)
+    return {
+        "item bank": reverse("quizzes:item-list"),
+        **{name: reverse("quizzes:item-detail", args=[item.code]) for name, item in items.items()},
+        "words of an item": reverse("quizzes:item-wording", args=[banked_item().code]),
+        "plans": reverse("quizzes:plan-list"),
+        "plan to write": reverse("quizzes:plan-new"),
+        "plan": reverse("quizzes:plan-detail", args=[form.plan.slug]),
+        "form": reverse("quizzes:form-detail", args=[form.code]),
     }
 
 

@@ -183,9 +183,7 @@ def _sets(offered: Sequence[Worded], count: int) -> Iterator[list[Worded]]:
             yield [first, second]
 
 
-def _order(
-    scenery: Scenery, asking: Asking, pattern: Pattern, root: int, follower: int, rng: Random
-) -> Shown | None:
+def _order(scenery: Scenery, asking: Asking, pattern: Pattern, root: int, follower: int, rng: Random) -> Shown | None:
     signs = (1 if pattern.degrees[root] > 0 else -1), (1 if pattern.degrees[follower] > 0 else -1)
     fitting = scenery.orders_of.get(((root, signs[0]), (follower, signs[1])), [])
     local = [o for o in fitting if o.site in asking.groups]
@@ -207,5 +205,6 @@ def instead(
     if picked is None or sum(worded.finding.evidence[axis] for worded in picked) != pattern.degrees[axis]:
         return None
     return [
-        Shown(w.finding.slug, w.text, {AXES[axis]: int(w.finding.evidence[axis])}, False, w.finding.kind) for w in picked
+        Shown(w.finding.slug, w.text, {AXES[axis]: int(w.finding.evidence[axis])}, False, w.finding.kind)
+        for w in picked
     ]

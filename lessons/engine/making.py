@@ -60,7 +60,9 @@ def make(workshop: Workshop, family: str, *, seed: int, constraints: Constraints
     rng = Random(json.dumps(recipe, sort_keys=True))
     same = {name: recipe[name] for name in ("family", "seed", "teaching_set", "data_version", "engine_version")}
     for draft in _drafts(workshop, family, seed, constraints, rng):
-        item = complete(draft | same | {"recipe": recipe})
+        shown = [row["part"] for row in draft["certificate"]["rows"]]
+        known = {"known": [round(100 * workshop.known_of.get(part, 0.0)) for part in shown]} if shown else {}
+        item = complete(draft | same | known | {"recipe": recipe})
         if not audit(item) and not on_a_threshold(item) and fits(item):
             return item
     raise NoValidItemError(NOTHING)

@@ -212,9 +212,9 @@ def offer_the_state_again(item: Item) -> None:
 
 
 def change_a_degree(item: Item) -> None:
-    """Let the key's change go the other way."""
+    """Let the key's change be none: the state stays as it was, and the herb does not suit it."""
     key = item["options"][item["key"]]
-    key["degree"] = -key["degree"] if key["degree"] else MOST_DEGREES
+    key["degree"] = item["presentation"]["pattern"][key["axis"]]["degree"]
 
 
 def change_another_axis(item: Item) -> None:

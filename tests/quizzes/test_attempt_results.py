@@ -43,8 +43,7 @@ def test_the_mean_is_of_the_marks_and_wrong_answers_are_named():
     assert "Look at these again" in page
     options = second.item.opened["options"]
     assert (
-        f">Question 2</a>: {options[wrong]['label']}, where {options[second.item.opened['key']]['label']} suits"
-        in page
+        f">Question 2</a>: {options[wrong]['label']}, where {options[second.item.opened['key']]['label']} suits" in page
     )
     assert f"<strong>{mark.fault.capitalize()}</strong>: taken 1 of the" in page
     assert ">Question 1</a>" not in page

@@ -26,7 +26,9 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         """What to look at, and what to do about it."""
         parser.add_argument("--all", action="store_true", help="also items made for single drills, and retired ones")
-        parser.add_argument("--retire", action="store_true", help=f"retire drafts and approved items that fail: {REVISED!r}")
+        parser.add_argument(
+            "--retire", action="store_true", help=f"retire drafts and approved items that fail: {REVISED!r}"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Print each item that fails with the reason, then counts."""
@@ -46,8 +48,15 @@ class Command(BaseCommand):
                 retired += bool(options["retire"] and retire_for_data(item=item))
             if number % PROGRESS == 0:
                 self.stderr.write(f"{number} items looked at")
-        names = {"holds": "unchanged", "moved": "hold with other figures", "fails": "no longer hold", "gone": "lost a part"}
-        self.stdout.write("; ".join(f"{count} {names.get(name, name)}" for name, count in sorted(counts.items())) or "No items.")
+        names = {
+            "holds": "unchanged",
+            "moved": "hold with other figures",
+            "fails": "no longer hold",
+            "gone": "lost a part",
+        }
+        self.stdout.write(
+            "; ".join(f"{count} {names.get(name, name)}" for name, count in sorted(counts.items())) or "No items."
+        )
         if options["retire"]:
             self.stdout.write(f"{retired} retired.")
 

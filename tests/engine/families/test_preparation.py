@@ -66,7 +66,7 @@ def test_sums(kind, variant, figures, mistake, amount):
 def test_alcohol_is_neither_made_nor_lost_in_a_dilution():
     rng = Random(3)
     for _ in range(200):
-        figures, amounts = SUMS["dilution"].variant("stock").draw(5, 45, rng)
+        figures, amounts = SUMS["dilution"].variant("stock").draw(5, 45, rng, 2)
         assert amounts[""] * figures["c1"] == figures["volume"] * figures["c2"]
         assert amounts[""] < figures["volume"]
 
