@@ -79,7 +79,8 @@ FALSE: dict[str, tuple[tuple[f.Spoil, str], ...]] = {
         (f.reverse_the_pattern, "pattern"), (f.relabel_the_key, "options"), (f.offer_the_state_again, "second key"),
     ),
     "what-would-have-to-change": (
-        *IN_CHOICES, (f.exchange_faults, "fault"), (f.change_a_degree, "options|key"), (f.change_another_axis, "change|options|key"),
+        *IN_CHOICES, (f.exchange_faults, "fault"), (f.change_a_degree, "options|key"),
+        (f.change_another_axis, "change|options|key"),
         (f.tell_a_change_twice, "options"), (f.tie_the_axis, "options"), (f.alter_a_figure, "certificate"),
         (f.ask_of_another_part, "certificate"), (f.drop_evidence, "evidence"), (f.cite_an_unknown_source, "sources"),
     ),
