@@ -90,6 +90,8 @@ def opened(stored: Mapping[str, Any]) -> Item:
     item["recipe"] = {name: stored[name] for name in RECIPE}
     item |= {name: stored[name] for name in AS_THEY_ARE}
     item |= {name: stored[name] for name in IF_ANY if name in stored}
+    if "subject" in item:
+        item["subject"] = {name: _in_order(value) for name, value in item["subject"].items()}
     item["presentation"] = _open_presentation(stored["presentation"]) if stored["presentation"] else None
     item["options"] = [_open_option(option) for option in stored["options"]]
     item["because"] = [
@@ -103,6 +105,13 @@ def opened(stored: Mapping[str, Any]) -> Item:
             told[parts[number]].append(source)
     item["sources"] = {part: sorted(sources) for part, sources in told.items()}
     return complete(item)
+
+
+def _in_order(value: Any) -> Any:
+    """A mapping of axes in the order of the axes: a database may keep a mapping in an order of its own."""
+    if isinstance(value, dict) and value and value.keys() <= set(AXES):
+        return {axis: value[axis] for axis in AXES if axis in value}
+    return value
 
 
 def _pack_presentation(told: Mapping[str, Any]) -> dict[str, Any]:

@@ -88,7 +88,7 @@ def fitting(low: NDArray[np.float64], high: NDArray[np.float64], *, surely: bool
 
 
 def cases(workshop: Workshop, constraints: Constraints) -> Sequence[Four]:
-    """A fixed sample of every class, in the order of its kinds."""
+    """A fixed sample of every class, in the order of its kinds; the same four herbs once."""
     catalogue = workshop.catalogue
     species = species_numbers(workshop)
     usual = usual_rows(workshop, constraints)
@@ -103,10 +103,9 @@ def cases(workshop: Workshop, constraints: Constraints) -> Sequence[Four]:
         telling = _telling(low, high)
         sound = _differing(species[rows][picked]) & _even_lengths(lengths[rows][picked])
         sound &= np.any([telling[picked[:, one], picked[:, other]] for one, other in PAIRS], axis=0)
-        found += _spread(
-            Four(action, tuple(four), tuple(kind))
-            for four, kind in zip(rows[picked[sound]].tolist(), kinds[sound].tolist(), strict=True)
-        )
+        fours = zip(rows[picked[sound]].tolist(), kinds[sound].tolist(), strict=True)
+        once = {frozenset(four): Four(action, tuple(four), tuple(kind)) for four, kind in fours}
+        found += _spread(iter(once.values()))
     return found
 
 
