@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from io import StringIO
 from itertools import product
 from pathlib import Path
@@ -302,3 +302,11 @@ class TestReadingEase:
             eases.append(read(write(complaint, person, findings, scenery.words, [], rng).text).ease)
         assert sum(eases) / len(eases) > 65
         assert min(eases) > 40
+
+
+def test_no_two_findings_that_can_meet_are_worded_alike(scenery):
+    for asking in scenery.askings:
+        found = [f for poles in scenery.single[asking.slug].values() for group in poles for f in group]
+        found += scenery.paired[asking.slug]
+        told = Counter(text for finding in {f.slug: f for f in found}.values() for text in finding.texts)
+        assert [text for text, count in told.items() if count > 1] == [], asking.slug

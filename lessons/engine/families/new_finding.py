@@ -106,6 +106,8 @@ def _of(
         after = changed(case.form.pattern, axis, finding.evidence[axis])
         certified = judged_row(catalogue, proof, row, case.asking)
         asked = proof.table.presentation
+        if torn(certified, asked, after):
+            continue
         words = class_words(catalogue, case.asking)
         seen = finding.kind != "told"
         yield {
@@ -204,6 +206,15 @@ def lean(row: Mapping[str, Any], presentation: Presentation, after: Pattern) -> 
         return 0
     size = 2 if abs(step) > 1 or abs(change) >= MUCH else 1
     return size if (step or change) > 0 else -size
+
+
+def torn(row: Mapping[str, Any], presentation: Presentation, after: Pattern) -> bool:
+    """Whether the verdict moves one way and the fit the other: then not even the arithmetic leans, and nothing is asked."""
+    was, now = (
+        fit_of(tuple(row["value"]), row["affinity"], row["action"], asked, opposed=row["opposed"])
+        for asked in (presentation, replace(presentation, pattern=after))
+    )
+    return (VERDICTS.index(was.verdict) - VERDICTS.index(now.verdict)) * (now.fit - was.fit) < 0
 
 
 def _reasons(row: Mapping[str, Any], axis: int, rng: Random) -> list[Reason]:
