@@ -62,7 +62,8 @@ class MakeForm(forms.Form):
     code = forms.UUIDField(widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, classes: list[tuple[str, str]], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+        # The filter of the same page has fields of the same names.
+        super().__init__(*args, **{"auto_id": "make_%s"} | kwargs)
         for name, choices in (("family", family_choices()), ("action", [(ANY, "Any class"), *classes])):
             field = self.fields[name]
             assert isinstance(field, forms.ChoiceField)  # noqa: S101

@@ -51,7 +51,8 @@ def with_other_secrets(content: dict, *, reasons_shown_for: int | None = None) -
     item = copy.deepcopy(content)
     options, key = item["options"], content["key"]
     reasons = item["because"]
-    open_keys = [n for n, option in enumerate(options) if n != key and option["verdict"] != "unsafe"]
+    others = [n for n in range(len(options)) if n != key]
+    open_keys = [n for n in others if options[n]["verdict"] != "unsafe"] or others
     other = reasons_shown_for if reasons_shown_for in open_keys else open_keys[0]
     for number, rows in enumerate(reasons):
         statuses = [row["status"] for row in rows]
@@ -60,7 +61,7 @@ def with_other_secrets(content: dict, *, reasons_shown_for: int | None = None) -
             if number != reasons_shown_for:
                 row["text"] = f"Another reason of {number}."
     for number, option in enumerate(options):
-        if option["verdict"] != "unsafe":
+        if option["verdict"] != "unsafe" or number == other:
             option["verdict"] = "suits" if number == other else "aggravates"
         option["fault"] = None if number == other else "too strong"
         option |= {"effects": [4.0] * 4, "raw": [-1.0] * 4, "fit": {"low": 0.11, "high": 0.99}, "form": "tincture"}

@@ -33,7 +33,7 @@ WORDINGS = 8  # tries at findings and vignette before another presentation is dr
 CAUTION_CHANCE = 0.3  # how often the person has something that a caution turns on
 # What a distractor is worth, in thousandths: its fault (rare ones more, so that every one is met), how near it lies to the key
 # on the axes, how widely it is spoken of, and a share of chance, so that the same case does not always show the same herbs.
-FAULT_WORTH = {TOO_STRONG: 1500, PALLIATES: 900, LACKS_ACTION: 800, TOO_WEAK: 500, UNSAFE: 1500}
+FAULT_WORTH = {TOO_STRONG: 900, PALLIATES: 600, LACKS_ACTION: 500, TOO_WEAK: 300, UNSAFE: 700}
 NEARNESS, FAMILIARITY, CHANCE = 400, 300, 1000
 FARTHEST = 16.0  # the sum of four axes on which two herbs are four degrees apart is far enough to count as farthest
 STEMS = (
