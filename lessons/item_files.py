@@ -5,7 +5,6 @@ import sys
 from collections.abc import Iterator
 from contextlib import nullcontext
 from pathlib import Path
-from typing import Any
 
 from django.core.management.base import CommandError
 
@@ -21,20 +20,15 @@ def read_items(name: str) -> Iterator[tuple[int, Item | None, str]]:
         raise CommandError(
             f"There is no file {name!r}. Make one with: python manage.py generate_items --count 100 > {name}"
         )
-    with nullcontext(sys.stdin) if name == "-" else Path(name).open(encoding="utf-8") as lines:
+    with nullcontext(sys.stdin) if name == "-" else Path(name).open(encoding="utf-8", errors="replace") as lines:
         for number, line in enumerate(lines, 1):
             if not line.strip():
                 continue
             try:
-                yield number, _item(json.loads(line)), ""
+                yield number, opened(json.loads(line)), ""
             except (ValueError, KeyError, TypeError, IndexError, AttributeError):
                 yield (
                     number,
                     None,
                     "This line is no item. Each line holds one item as JSON, as generate_items prints it.",
                 )
-
-
-def _item(stored: Any) -> Item:
-    item = opened(stored)
-    return item

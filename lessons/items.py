@@ -1,12 +1,15 @@
 """Writes to the item bank: every one may be repeated harmlessly, and none changes an item that was ever frozen."""
 
+from collections.abc import Iterator
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
 
 from .bank import QuestionMaker
-from .engine import Constraints, NoValidItemError, audit
+from .engine import FAMILIES, Constraints, NoValidItemError, audit, recheck
 from .engine import Item as OpenedItem
+from .engine.audit.text import numbers
 from .models import Item, ItemReview, User
 from .services import freeze_items
 
@@ -77,8 +80,8 @@ def review_item(*, item: Item, after: str, reason: str, by: User | None) -> bool
             return False
         if after not in STEPS.get(Review(row.review), set()):
             raise ReviewError(f"An item that is {row.get_review_display()} cannot become {Review(after).label}.")
-        if after == Review.APPROVED and (flaws := audit(row.opened)):
-            raise ReviewError(f"It cannot be approved while a guideline is broken: {' '.join(flaws)}")
+        if after == Review.APPROVED:
+            _check_approvable(row.opened)
         ItemReview.objects.create(item=row, by=by, before=row.review, after=after, reason=reason)
         row.review, row.review_reason = after, reason
         row.save(update_fields=["review", "review_reason"])
@@ -86,16 +89,29 @@ def review_item(*, item: Item, after: str, reason: str, by: User | None) -> bool
     return True
 
 
+def _check_approvable(opened: OpenedItem) -> None:
+    if FAMILIES[opened["family"]].PANEL:
+        raise ReviewError("It has no key of its own: a panel has to answer before students meet it. It stays a draft.")
+    if flaws := audit(opened):
+        raise ReviewError(f"It cannot be approved while a guideline is broken: {' '.join(flaws)}")
+    if wrong := recheck(opened):
+        raise ReviewError(f"It cannot be approved while its proof does not hold: {' '.join(wrong)}")
+
+
 def edit_wording(*, item: Item, stem: str, vignette: str, by: User) -> Item:
     """A new draft with other words and the same proof; the item itself is retired. ReviewError when the words do not pass.
 
-    Every finding must still stand in the vignette as it was worded, because the findings alone determine the pattern.
+    Every finding must still stand in the vignette as it was worded, because the findings alone determine the pattern; and in
+    the question every figure and name that the key rests on. The same words sent twice make one draft.
     """
     opened = item.opened
     words = {"stem": " ".join(stem.split()), "vignette": " ".join(vignette.split())}
     if words == {name: opened[name] for name in words}:
         return item
     if item.review == Review.RETIRED:
+        same = [edit for edit in item.edits.all() if words == {name: edit.opened[name] for name in words}]
+        if same:
+            return same[0]
         raise ReviewError("This item is retired. Make a sibling of it instead.")
     told = opened["presentation"]
     lost = (
@@ -105,13 +121,37 @@ def edit_wording(*, item: Item, stem: str, vignette: str, by: User) -> Item:
     )
     if lost:
         raise ReviewError(f"Keep the findings as they are worded; these are missing: {'; '.join(lost)}.")
+    if dropped := _dropped(opened, words["stem"]):
+        raise ReviewError(f"The key rests on these words of the question; keep them: {'; '.join(dropped)}.")
     edited = opened | words
     if flaws := audit(edited):
         raise ReviewError(" ".join(flaws))
     with transaction.atomic():
         fresh = freeze_items(contents=[edited], review=Review.DRAFT, earlier=item, sibling_of=item.sibling_of)[0]
+        if fresh.review not in STEPS:
+            raise ReviewError("An item with these very words was retired. Choose other words.")
         review_item(item=item, after=Review.RETIRED, reason=EDITED, by=by)
     return fresh
+
+
+def _dropped(opened: OpenedItem, stem: str) -> list[str]:
+    """The names that a new question lacks and the old one has, of those the item holds; and its figures, if they differ."""
+    asked, now = opened["stem"].lower(), stem.lower()
+    told = {text for text in _texts([opened.get("subject"), opened["words"]]) if text and text.lower() in asked}
+    lost = [text for text in told if text.lower() not in now]
+    figures = numbers(opened["stem"])
+    if sorted(figures) != sorted(numbers(stem)):
+        lost.append(f"the figures {', '.join(f'{figure:g}' for figure in figures)}")
+    return sorted(text for text in lost if not any(text != other and text in other for other in lost))
+
+
+def _texts(value: Any) -> Iterator[str]:
+    """Every text within plain values."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict | list):
+        for inner in value.values() if isinstance(value, dict) else value:
+            yield from _texts(inner)
 
 
 def retire_for_data(*, item: Item) -> bool:

@@ -19,7 +19,7 @@ from .engine.faults import FAULTS
 from .engine.forms import Assembly, InfeasiblePlanError, assemble
 from .engine.item_bank import Candidate
 from .engine.parallel_forms import assemble_parallel
-from .engine.plan_conflicts import Conflict, explain
+from .engine.plan_conflicts import Conflict, NoConflictError, explain
 from .engine.plan_reading import InvalidPlanError, plan_from_mapping, plan_to_mapping
 from .engine.plans import DrillPlan as EnginePlan
 from .engine.plans import requirements_of
@@ -40,7 +40,8 @@ class PlanTextError(Exception):
 
 @dataclass(frozen=True)
 class Assembled:
-    """What came of assembling: a stored form, or the demands that conflict with the nearest plan that can be met."""
+    """What came of assembling: a stored form, or the demands that conflict with the nearest plan that can be met; neither
+    where what conflicts could not be told in time."""
 
     form: Form | None
     conflict: Conflict | None = None
@@ -154,7 +155,10 @@ def assemble_form(*, row: DrillPlan, by: User, code: UUID, count: int = 1) -> As
         else:
             made = assemble_parallel(plan, bank, forms=count, seed=code.int >> 66).forms
     except InfeasiblePlanError:
-        return Assembled(None, explain(plan, bank, time_limit=EXPLAIN_SECONDS))
+        try:
+            return Assembled(None, explain(plan, bank, time_limit=EXPLAIN_SECONDS))
+        except NoConflictError:
+            return Assembled(None)
     codes = [code, *(uuid5(code, str(number)) for number in range(1, count))]
     stored = [_store(row, found, by, its) for found, its in zip(made, codes, strict=True)]
     return Assembled(stored[0])

@@ -9,8 +9,9 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from herbs.catalogue import EmptyMateriaMedicaError, draft_materia_medica
+from herbs.catalogue import draft_materia_medica
 from herbs.engine import moved
+from herbs.loaded import needs_materia_medica
 from herbs.models import TeachingSet, Tradition
 from herbs.teaching_sets import InvalidSetError, SetConflictError, copy_set, differences, save_set, set_document
 
@@ -157,6 +158,7 @@ def _what_changes(before: QuestionMaker, after: QuestionMaker, chosen: str) -> d
 
 
 @require_safe
+@needs_materia_medica
 def teaching_set_changes(request: PersonRequest, slug: str) -> HttpResponse:
     """What changed since an earlier revision: profiles, and the keys that questions have."""
     _must_teach(request.user)
@@ -167,10 +169,7 @@ def teaching_set_changes(request: PersonRequest, slug: str) -> HttpResponse:
     )
     context: dict[str, Any] = {"set": row, "revisions": revisions, "since": since}
     if since:
-        try:
-            after = question_maker(row.slug)
-        except EmptyMateriaMedicaError:
-            return render(request, "herbs/empty.html", status=503)
+        after = question_maker(row.slug)
         before = maker_of(draft_materia_medica(since.document))
         context["said"] = differences(since.document, set_document(row))
         context |= _what_changes(before, after, request.GET.get("class", ""))

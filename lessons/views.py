@@ -3,13 +3,13 @@
 import secrets
 from typing import Any
 
-from django.core.exceptions import PermissionDenied
+from django.contrib.auth.decorators import permission_required
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from herbs.catalogue import EmptyMateriaMedicaError
 from herbs.engine import moved
+from herbs.loaded import needs_materia_medica
 
 from .bank import question_maker
 from .engine import FAMILIES, Constraints, Item, NoValidItemError, audit, contrast, recheck
@@ -21,14 +21,11 @@ SAMPLES = 3
 
 
 @require_safe
+@permission_required("lessons.view_samples", raise_exception=True)
+@needs_materia_medica
 def item_samples(request: PersonRequest) -> HttpResponse:
     """Fresh sample questions of a class with key, faults, reasons, audit and proof. None of them is in use."""
-    if not request.user.has_perm("lessons.view_samples"):
-        raise PermissionDenied
-    try:
-        maker = question_maker()
-    except EmptyMateriaMedicaError:
-        return render(request, "herbs/empty.html", status=503)
+    maker = question_maker()
     classes = maker.materia_medica.class_actions
     known = {term.slug for term in classes}
     chosen = request.GET.get("class", "")
@@ -65,16 +62,13 @@ def _sample(item: Item) -> dict[str, Any]:
 
 
 @require_safe
+@permission_required("lessons.view_samples", raise_exception=True)
+@needs_materia_medica
 def teaching_set_compare(request: PersonRequest) -> HttpResponse:
     """Two teaching sets side by side: which profiles move, which verdicts flip, what becomes contested."""
-    if not request.user.has_perm("lessons.view_samples"):
-        raise PermissionDenied
     sets = list(sets_for(request.user).prefetch_related("roles__tradition", "overrides"))
     known = {teaching_set.slug: teaching_set for teaching_set in sets}
-    try:
-        default = question_maker()
-    except EmptyMateriaMedicaError:
-        return render(request, "herbs/empty.html", status=503)
+    default = question_maker()
     first = known.get(request.GET.get("first", ""), sets[0])
     second = known.get(request.GET.get("second", ""), sets[-1])
     classes = default.materia_medica.class_actions

@@ -4,10 +4,10 @@ from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
-from django.db.models import Count
+from django.db.models import Count, Q
 from django.http import Http404
 
-from lessons.models import Form, User
+from lessons.models import Form, Item, User
 
 from .models import Answer, Attempt, Question
 
@@ -41,9 +41,13 @@ def question_for_reader(user: User, code: UUID, position: int) -> Question:
 
 
 def forms_offered(user: User) -> Any:
-    """Forms offered in the courses a person belongs to, the latest first, with their lengths: one query."""
-    offered = Form.objects.filter(course__enrolments__user=user, offered_at__isnull=False)
-    return offered.select_related("course").annotate(length=Count("places")).order_by("-offered_at")
+    """Forms offered in the courses a person belongs to, the latest first, with their lengths: one query.
+
+    Items that are no longer approved are left out, and so is a form that has no other.
+    """
+    offered = Form.objects.filter(course__enrolments__user=user, offered_at__isnull=False).select_related("course")
+    left = Count("places", filter=Q(places__item__review=Item.Review.APPROVED))
+    return offered.annotate(length=left).filter(length__gt=0).order_by("-offered_at")
 
 
 def form_for_student(user: User, code: UUID) -> Form:

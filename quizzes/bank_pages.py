@@ -4,13 +4,14 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
-from django.core.exceptions import PermissionDenied
+from django.contrib.auth.decorators import permission_required
 from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from herbs.catalogue import EmptyMateriaMedicaError
+from herbs.loaded import needs_materia_medica
+from herbs.models import TeachingSet
 from lessons.bank import QuestionMaker, question_maker
 from lessons.engine import FAMILIES, Constraints, NoValidItemError, audit, recheck
 from lessons.items import ReviewError, bank_drafts, edit_wording, make_sibling, review_item
@@ -26,11 +27,6 @@ PAGE = 25
 CODE_LENGTH = 32
 
 
-def _must(request: PersonRequest, permission: str) -> None:
-    if not request.user.has_perm(permission):
-        raise PermissionDenied
-
-
 def item_for(code: str) -> Item:
     """An item of the bank by its public name; 404 when there is none, or it was made for one drill."""
     found = Item.objects.banked().filter(content_hash__startswith=code).first() if len(code) == CODE_LENGTH else None
@@ -40,21 +36,20 @@ def item_for(code: str) -> Item:
 
 
 @require_safe
+@permission_required("lessons.view_items", raise_exception=True)
+@needs_materia_medica
 def item_list(request: PersonRequest) -> HttpResponse:
     """The bank: what is drafted, approved and retired, and the way to make more."""
-    _must(request, "lessons.view_items")
-    return _list(request, MakeForm(classes=_classes()))
+    classes = _classes()
+    return _list(request, MakeForm(classes=classes), classes)
 
 
 def _classes() -> list[tuple[str, str]]:
     return [(term.slug, term.plural.capitalize()) for term in question_maker().materia_medica.class_actions]
 
 
-def _list(request: PersonRequest, form: MakeForm) -> HttpResponse:
-    try:
-        chosen = FilterForm(request.GET or None, classes=_classes())
-    except EmptyMateriaMedicaError:
-        return render(request, "herbs/empty.html", status=503)
+def _list(request: PersonRequest, form: MakeForm, classes: list[tuple[str, str]]) -> HttpResponse:
+    chosen = FilterForm(request.GET or None, classes=classes)
     items = Item.objects.for_bank().filter(**chosen.lookups())
     page = Paginator(items, PAGE).get_page(request.GET.get("page"))
     rows = [{"item": item, "title": item_title(item.opened), "family": FAMILIES[item.family].TITLE} for item in page]
@@ -62,12 +57,14 @@ def _list(request: PersonRequest, form: MakeForm) -> HttpResponse:
 
 
 @require_POST
+@permission_required("lessons.change_item", raise_exception=True)
+@needs_materia_medica
 def item_make(request: PersonRequest) -> HttpResponse:
     """Make drafts; the same code makes them once."""
-    _must(request, "lessons.change_item")
-    form = MakeForm(request.POST, classes=_classes())
+    classes = _classes()
+    form = MakeForm(request.POST, classes=classes)
     if not form.is_valid():
-        return _list(request, form)
+        return _list(request, form, classes)
     data = form.cleaned_data
     try:
         made = bank_drafts(
@@ -76,7 +73,7 @@ def item_make(request: PersonRequest) -> HttpResponse:
         )  # fmt: skip
     except NoValidItemError as error:
         form.add_error("action", str(error))
-        return _list(request, form)
+        return _list(request, form, classes)
     messages.success(
         request, f"{len(made)} draft{'s' if len(made) != 1 else ''} made. Read each before you approve it."
     )
@@ -84,9 +81,9 @@ def item_make(request: PersonRequest) -> HttpResponse:
 
 
 @require_safe
+@permission_required("lessons.view_items", raise_exception=True)
 def item_detail(request: PersonRequest, code: str) -> HttpResponse:
     """One item: as a student meets it, the reasoning, audit, proof, difficulty, and its review."""
-    _must(request, "lessons.view_items")
     return _detail(request, item_for(code))
 
 
@@ -119,9 +116,9 @@ def _detail(request: PersonRequest, item: Item, review: ReviewForm | None = None
 
 
 @require_POST
+@permission_required("lessons.change_item", raise_exception=True)
 def item_review(request: PersonRequest, code: str) -> HttpResponse:
     """Approve, retire, or take back to draft."""
-    _must(request, "lessons.change_item")
     item, form = item_for(code), ReviewForm(request.POST)
     if form.is_valid():
         try:
@@ -136,9 +133,9 @@ def item_review(request: PersonRequest, code: str) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@permission_required("lessons.change_item", raise_exception=True)
 def item_wording(request: PersonRequest, code: str) -> HttpResponse:
     """Edit the words; they are audited again, and the item with the new words is a draft of its own."""
-    _must(request, "lessons.change_item")
     item = item_for(code)
     words = {"stem": item.opened["stem"], "vignette": item.opened["vignette"]}
     form = WordingForm(request.POST or None, initial=words, has_vignette=bool(words["vignette"]))
@@ -155,9 +152,10 @@ def item_wording(request: PersonRequest, code: str) -> HttpResponse:
 
 
 @require_POST
+@permission_required("lessons.change_item", raise_exception=True)
+@needs_materia_medica
 def item_sibling(request: PersonRequest, code: str) -> HttpResponse:
     """Make another item of the same family, class, place and state."""
-    _must(request, "lessons.change_item")
     item = item_for(code)
     try:
         token = uuid.UUID(request.POST.get("code", ""))
@@ -167,6 +165,11 @@ def item_sibling(request: PersonRequest, code: str) -> HttpResponse:
         return redirect("quizzes:item-detail", code=item.code)
     except NoValidItemError as error:
         messages.error(request, str(error))
+        return redirect("quizzes:item-detail", code=item.code)
+    except TeachingSet.DoesNotExist:
+        messages.error(
+            request, "The teaching set it was made under is gone. Make drafts of its kind and class instead."
+        )
         return redirect("quizzes:item-detail", code=item.code)
     return redirect("quizzes:item-detail", code=fresh.code)
 

@@ -65,7 +65,7 @@ def draw(maker: QuestionMaker, *, families: Families, action: str, length: int) 
         if not names:
             raise NoValidItemError(NOTHING)
         name = names[turn % len(names)]
-        place: OpenedItem | Item | None = banked[name].pop() if banked.get(name) else None
+        place: OpenedItem | Item | None = _next(banked.get(name, []), evenness)
         if place is None and name in families.trusted:
             place = _fresh(maker, name, action, evenness, alone=len(names) == 1)
         if place is None:
@@ -84,6 +84,15 @@ def _approved(family: str, action: str) -> list[Item]:
     found = list(items.order_by("exposure", "?")[:APPROVED_AT_MOST])
     found.reverse()
     return found
+
+
+def _next(found: list[Item], evenness: "_Evenness") -> Item | None:
+    """The next approved item whose skeleton was not met yet, taken from the list; items of the first release have none."""
+    while found:
+        item = found.pop()
+        if not item.skeleton or item.skeleton not in evenness.skeletons:
+            return item
+    return None
 
 
 def _fresh(maker: QuestionMaker, family: str, action: str, evenness: "_Evenness", *, alone: bool) -> OpenedItem | None:

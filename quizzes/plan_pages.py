@@ -6,11 +6,12 @@ from uuid import UUID
 
 from django import forms
 from django.contrib import messages
-from django.core.exceptions import PermissionDenied
+from django.contrib.auth.decorators import permission_required
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from herbs.loaded import needs_materia_medica
 from lessons import plans
 from lessons.models import Course, DrillPlan, Form, Item, User
 from lessons.policy import TEACHERS
@@ -35,11 +36,6 @@ class PlanForm(forms.Form):
         self.helper = plain_helper()
 
 
-def _must(request: PersonRequest, permission: str) -> None:
-    if not request.user.has_perm(permission):
-        raise PermissionDenied
-
-
 def courses_taught(user: User) -> list[Course]:
     """Courses in which a person teaches, or whose school they administer."""
     taught = Course.objects.filter(enrolments__user=user, enrolments__role__in=TEACHERS)
@@ -47,9 +43,10 @@ def courses_taught(user: User) -> list[Course]:
 
 
 @require_safe
+@permission_required("lessons.view_plans", raise_exception=True)
+@needs_materia_medica
 def plan_list(request: PersonRequest) -> HttpResponse:
     """Saved plans, the ones that come with the app, and how many items are approved."""
-    _must(request, "lessons.view_plans")
     context = {
         "plans": DrillPlan.objects.select_related("by"),
         "shipped": [
@@ -61,18 +58,20 @@ def plan_list(request: PersonRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@permission_required("lessons.change_plan", raise_exception=True)
+@needs_materia_medica
 def plan_new(request: PersonRequest) -> HttpResponse:
     """Write a plan, from a shipped one or from nothing."""
-    _must(request, "lessons.change_plan")
     shipped = plans.shipped_plans()
     text = shipped.get(request.GET.get("from", ""), next(iter(shipped.values()), ""))
     return _edit(request, None, text)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@permission_required("lessons.change_plan", raise_exception=True)
+@needs_materia_medica
 def plan_edit(request: PersonRequest, slug: str) -> HttpResponse:
     """Change a plan; forms already made from it stay as they are."""
-    _must(request, "lessons.change_plan")
     row = get_object_or_404(DrillPlan, slug=slug)
     return _edit(request, row, plans.plan_text(plans.engine_plan(row)))
 
@@ -91,9 +90,9 @@ def _edit(request: PersonRequest, row: DrillPlan | None, text: str) -> HttpRespo
 
 
 @require_safe
+@permission_required("lessons.view_plans", raise_exception=True)
 def plan_detail(request: PersonRequest, slug: str) -> HttpResponse:
     """What a plan asks for, and the forms made from it."""
-    _must(request, "lessons.view_plans")
     return _detail(request, get_object_or_404(DrillPlan, slug=slug))
 
 
@@ -112,9 +111,10 @@ def _detail(request: PersonRequest, row: DrillPlan, conflict: Any = None) -> Htt
 
 
 @require_POST
+@permission_required("lessons.change_plan", raise_exception=True)
+@needs_materia_medica
 def plan_assemble(request: PersonRequest, slug: str) -> HttpResponse:
     """Assemble a form, or say which demands conflict and what the nearest plan is."""
-    _must(request, "lessons.change_plan")
     row = get_object_or_404(DrillPlan, slug=slug)
     try:
         code = UUID(request.POST.get("code", ""))
@@ -124,6 +124,9 @@ def plan_assemble(request: PersonRequest, slug: str) -> HttpResponse:
     wanted = request.POST.get("forms", "1")
     count = int(wanted) if wanted.isascii() and wanted.isdigit() and len(wanted) == 1 else 1
     found = plans.assemble_form(row=row, by=request.user, code=code, count=count)
+    if found.form is None and found.conflict is None:
+        messages.error(request, "No form was found, nor in time what conflicts. Drop a demand, and assemble again.")
+        return redirect("quizzes:plan-detail", slug=slug)
     if found.form is None:
         return _detail(request, row, found.conflict)
     if count > 1:
@@ -139,9 +142,9 @@ def _form_for(code: UUID) -> Form:
 
 
 @require_safe
+@permission_required("lessons.view_plans", raise_exception=True)
 def form_detail(request: PersonRequest, code: UUID) -> HttpResponse:
     """The items of a form in order, and the course it is offered to."""
-    _must(request, "lessons.view_plans")
     form = _form_for(code)
     places = [
         {"position": place.position, "item": place.item, "title": item_title(place.item.opened)}
@@ -152,13 +155,16 @@ def form_detail(request: PersonRequest, code: UUID) -> HttpResponse:
 
 
 @require_POST
+@permission_required("lessons.change_plan", raise_exception=True)
 def form_offer(request: PersonRequest, code: UUID) -> HttpResponse:
     """Offer a form to a course one teaches, or take it back."""
-    _must(request, "lessons.change_plan")
     form, slug = _form_for(code), request.POST.get("course", "")
-    course = next((course for course in courses_taught(request.user) if course.slug == slug), None)
+    taught = courses_taught(request.user)
+    course = next((course for course in taught if course.slug == slug), None)
     if slug and course is None:
         messages.error(request, "Choose one of the courses you teach.")
+    elif form.course is not None and form.course not in taught:
+        messages.error(request, f"{form.course.title} has it, and you do not teach there. Assemble a form of your own.")
     else:
         plans.offer_form(form=form, course=course)
     return redirect("quizzes:form-detail", code=code)

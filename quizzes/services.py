@@ -51,17 +51,18 @@ def start_attempt(
     drawn = draw(maker, families=drill_families(course, family), action=action, length=length)
     return _begin(
         Attempt(code=code, student=student, course=course, action=action, family=family, title=title, length=length),
-        lambda: drawn.frozen(),
+        drawn.frozen,
     )
 
 
 def start_form(*, student: User, code: UUID, form: Form, course: Course | None) -> Attempt:
-    """Start an offered form: its items in its order; the same code started twice is one drill."""
+    """Start an offered form: its items in its order, but for those no longer approved; the same code twice is one drill."""
     existing = Attempt.objects.filter(code=code, student=student).first()
     if existing is not None:
         return existing
     _check_load(student)
-    items = [place.item for place in form.places.select_related("item")]
+    approved = form.places.filter(item__review=Item.Review.APPROVED)
+    items = [place.item for place in approved.select_related("item")]
     attempt = Attempt(code=code, student=student, course=course, form=form, title=form.title, length=len(items))
     return _begin(attempt, lambda: items)
 

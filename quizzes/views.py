@@ -11,7 +11,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from config.htmx import render_page, wants_fragment
-from herbs.catalogue import EmptyMateriaMedicaError, materia_medica
+from herbs.catalogue import materia_medica
+from herbs.loaded import needs_materia_medica
 from lessons.access import course_for, course_of, enrolment_in
 from lessons.engine import NoValidItemError
 from lessons.requests import PersonRequest
@@ -34,13 +35,11 @@ def _classes() -> list[tuple[str, str]]:
 
 @require_safe
 @never_cache
+@needs_materia_medica
 def drill_list(request: PersonRequest) -> HttpResponse:
     """Choose a drill, or go on with one."""
-    try:
-        chosen = request.GET.get("class")
-        form = DrillForm(classes=_classes(), initial={"action": chosen} if chosen else None)
-    except EmptyMateriaMedicaError:
-        return render(request, "herbs/empty.html", status=503)
+    chosen = request.GET.get("class")
+    form = DrillForm(classes=_classes(), initial={"action": chosen} if chosen else None)
     return _drill_list(request, form)
 
 
@@ -57,12 +56,10 @@ def _drill_list(request: PersonRequest, form: DrillForm) -> HttpResponse:
 
 
 @require_POST
+@needs_materia_medica
 def attempt_start(request: PersonRequest) -> HttpResponse:
     """Start a drill; a double click starts one."""
-    try:
-        form = DrillForm(request.POST, classes=_classes())
-    except EmptyMateriaMedicaError:
-        return render(request, "herbs/empty.html", status=503)
+    form = DrillForm(request.POST, classes=_classes())
     if not form.is_valid():
         return _drill_list(request, form)
     data = form.cleaned_data

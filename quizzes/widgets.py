@@ -5,6 +5,7 @@ from typing import Any
 
 from lessons.engine import responses
 
+from .engine.feedback import DEGREES
 from .engine.wording import LEANS
 
 NOTHING_CHOSEN = {
@@ -43,10 +44,9 @@ def widget(item: Mapping[str, Any]) -> dict[str, Any]:
 
 def _scale(low: str, high: str) -> list[tuple[int, str, str]]:
     """(value, mark, spoken name) of each degree."""
-    ordinal = ("", "first", "second", "third", "fourth")
     named = []
     for value in responses.DEGREES:
-        name = "temperate" if not value else f"{low if value < 0 else high} in the {ordinal[abs(value)]} degree"
+        name = f"{low if value < 0 else high} {DEGREES[abs(value)]}" if value else "temperate"
         named.append((value, f"{value:+d}".replace("-", "\u2212") if value else "0", name))
     return named
 

@@ -12,15 +12,16 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.views.decorators.http import require_safe
 
 from config.htmx import render_page
-from herbs.catalogue import EmptyMateriaMedicaError, degree_words
+from herbs.catalogue import degree_words
 from herbs.engine import AXES
 from herbs.facets import Facets, facets
+from herbs.loaded import needs_materia_medica
 from herbs.models import SearchName
 from herbs.monograph import kind, signed
 from herbs.plane import CENTRE_X, CENTRE_Y, GRID, STEP
 from herbs.search import Found, search
 
-from .common import empty, medica_for
+from .common import medica_for
 
 FILTERS = {
     "action": "Action", "kind": "Kind", "site": "Place", "state": "State it suits", "taste": "Taste", "tradition": "Told by",
@@ -73,12 +74,10 @@ def _point(text: str) -> tuple[int, int] | None:
 
 
 @require_safe
+@needs_materia_medica
 def herb_index(request: HttpRequest) -> HttpResponse:
     """Parts by name and by what is said of them, as a table and on the plane."""
-    try:
-        medica = medica_for(request)
-    except EmptyMateriaMedicaError:
-        return empty(request)
+    medica = medica_for(request)
     known = facets(medica)
     want = asked(request.GET, known)
     found = {hit.slug: hit for hit in search(want.query)} if want.query else None

@@ -7,12 +7,13 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from herbs.catalogue import EmptyMateriaMedicaError, MateriaMedica
+from herbs.catalogue import MateriaMedica
 from herbs.engine import AXES
+from herbs.loaded import needs_materia_medica
 from herbs.models import Term
 from herbs.monograph import kind, plane_of, signed
 
-from .common import empty, medica_for
+from .common import medica_for
 
 SEVERAL = 3  # parts that have an action plainly, for it to be shown beside the classes
 SORTS = ("herb", *AXES, "strength")
@@ -30,12 +31,10 @@ def _places(row: int, action: int, medica: MateriaMedica) -> str:
 
 
 @require_safe
+@needs_materia_medica
 def class_index(request: HttpRequest) -> HttpResponse:
     """The action classes that drills ask about."""
-    try:
-        medica = medica_for(request)
-    except EmptyMateriaMedicaError:
-        return empty(request)
+    medica = medica_for(request)
     catalogue = medica.catalogue
     classes = [
         {
@@ -60,12 +59,10 @@ def _others(medica: MateriaMedica) -> list[dict[str, Any]]:
 
 
 @require_safe
+@needs_materia_medica
 def class_detail(request: HttpRequest, slug: str) -> HttpResponse:
     """One action class: its herbs on the plane and in a table, sortable by any column."""
-    try:
-        medica = medica_for(request)
-    except EmptyMateriaMedicaError:
-        return empty(request)
+    medica = medica_for(request)
     catalogue = medica.catalogue
     if slug not in catalogue.actions:
         raise Http404("No such action class.")

@@ -1,7 +1,6 @@
 """What several pages of the materia medica need."""
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.http import HttpRequest
 
 from herbs.catalogue import MateriaMedica, materia_medica
 from herbs.models import TeachingSet
@@ -13,8 +12,3 @@ def medica_for(request: HttpRequest) -> MateriaMedica:
     row = TeachingSet.objects.filter(slug=slug).first() if slug else None
     may_see = row is not None and request.user.has_perm("herbs.view_teachingset", row)
     return materia_medica(slug if may_see else None)
-
-
-def empty(request: HttpRequest) -> HttpResponse:
-    """The answer while nothing has been loaded."""
-    return render(request, "herbs/empty.html", status=503)

@@ -7,14 +7,15 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from herbs.catalogue import EmptyMateriaMedicaError, MateriaMedica
+from herbs.catalogue import MateriaMedica
 from herbs.comparison import MOST, compare
 from herbs.engine import Row, capital, joined
+from herbs.loaded import needs_materia_medica
 from herbs.models import SearchName
 from herbs.monograph import plane_of
 from herbs.names import fold
 
-from .common import empty, medica_for
+from .common import medica_for
 
 MOST_READ = 12  # slugs of an address that are looked at
 
@@ -39,12 +40,10 @@ def _named(name: str, medica: MateriaMedica) -> list[Row]:
 
 
 @require_safe
+@needs_materia_medica
 def part_compare(request: HttpRequest) -> HttpResponse:
     """Two to four parts side by side (?parts=a,b,c); ?add= takes one more by name. The address can be shared."""
-    try:
-        medica = medica_for(request)
-    except EmptyMateriaMedicaError:
-        return empty(request)
+    medica = medica_for(request)
     chosen = {"set": request.GET["set"]} if request.GET.get("set") else {}
     asked = _asked(request)
 

@@ -8,22 +8,21 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from herbs.catalogue import EmptyMateriaMedicaError, MateriaMedica
+from herbs.catalogue import MateriaMedica
 from herbs.engine import Catalogue, Row
+from herbs.loaded import needs_materia_medica
 from herbs.models import Claim, Part, Picture
 from herbs.monograph import kind
 from herbs.monograph.handling import cautions
 
-from .common import empty, medica_for
+from .common import medica_for
 
 
 @require_safe
+@needs_materia_medica
 def contact_sheet(request: HttpRequest) -> HttpResponse:
     """The parts of a class, one card each; without a class, the classes to choose from."""
-    try:
-        medica = medica_for(request)
-    except EmptyMateriaMedicaError:
-        return empty(request)
+    medica = medica_for(request)
     slug = request.GET.get("class", "")
     context: dict[str, Any] = {"classes": medica.class_actions, "teaching_set": medica.teaching_set_name}
     if slug:

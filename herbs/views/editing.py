@@ -12,12 +12,12 @@ from herbs.differences import line_diff
 from herbs.editing import EditConflictError, document_of, remove_herb, save_herb
 from herbs.forms import Draft, RowDraft, Words
 from herbs.forms.draft import KEY, draft_of_record, fresh_draft, new_key, posted_draft, posted_part, posted_row
+from herbs.loaded import empty
 from herbs.loading import FaultsError
 from herbs.loading.writing import herb_yaml
 from herbs.models import Herb, HerbEdit, Picture, Release
 from herbs.storing import herb_record
 
-from .common import empty
 from .permits import EditorRequest, may_edit
 
 CHANGES_A_ROW = {"open": "open", "shut": "shut", "remove": "gone", "restore": "shut", "fields": "open"}

@@ -8,10 +8,11 @@ from django.views.decorators.http import require_safe
 from herbs.as_told_by import cross_walk_tables, told_by_traditions
 from herbs.catalogue import EmptyMateriaMedicaError
 from herbs.engine import AXES
+from herbs.loaded import needs_materia_medica
 from herbs.models import Herb, Part
 from herbs.monograph import monograph
 
-from .common import empty, medica_for
+from .common import medica_for
 
 
 @require_safe
@@ -55,10 +56,8 @@ def herb_as_told_by(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_safe
+@needs_materia_medica
 def cross_walk(request: HttpRequest) -> HttpResponse:
     """Older and other words for states, qualities and actions, with what they mean here."""
-    try:
-        medica = medica_for(request)
-    except EmptyMateriaMedicaError:
-        return empty(request)
+    medica = medica_for(request)
     return render(request, "herbs/cross_walk.html", {"traditions": cross_walk_tables(medica)})

@@ -49,7 +49,7 @@ BEARING_UNTIL = 50  # from that decade on pregnancy is not asked about
 NEVER_ASKED = frozenset({
     "transplant", "immunosuppressants", "porphyria", "narrow-margin-medicines", "anticoagulants", "cardiac-glycosides", "lithium",
     "antiepileptic-medicines", "levodopa", "heart-failure", "oedema-of-heart-or-kidney-failure", "heart-rhythm-disorder",
-    "kidney-disease", "kidney-inflammation", "liver-disease", "bile-duct-obstruction",
+    "kidney-disease", "kidney-inflammation", "liver-disease", "bile-duct-obstruction", "planned-surgery",
 })  # fmt: skip
 TO_AGE = {"driving": 50, "hormonal-contraception": 30, "stimulant-medicines": 40}  # the last decade a word is said in
 # Words that may hold of one and the same person unsaid, as diabetes and its tablets: a caution for one of them leaves doubt
@@ -86,19 +86,7 @@ def kin(word: str) -> frozenset[str]:
 
 def askable(scenery: Scenery, asking: Asking, pattern: Pattern) -> list[str]:
     """The words that may tell one person with a presentation from another: drawable, and no cause or part of the state itself."""
-    taken = {scenery.words[held].group for held in asking.holds}
-    found = []
-    for word in scenery.words.values():
-        if word.group in people.NOT_DRAWN | taken or word.slug in NEVER_ASKED | asking.bars | asking.holds:
-            continue
-        if asking.action not in (word.only_for or {asking.action}):
-            continue
-        if asking.only and (word.slug in people.WOMEN_ONLY or word.from_age > people.YOUNGEST):
-            continue
-        if word.not_with is not None and pattern.degrees[word.not_with[0]] * word.not_with[1] > 0:
-            continue
-        found.append(word.slug)
-    return found
+    return [word.slug for word in people.drawable(scenery, asking, pattern) if word.slug not in NEVER_ASKED]
 
 
 @dataclass(frozen=True)

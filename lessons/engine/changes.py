@@ -1,5 +1,6 @@
 """Changes of a presentation on one axis: which there are, what an herb makes of each, and how findings tell of it."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -17,9 +18,10 @@ from .scenery import Asking, Scenery
 from .vignette import listing
 from .workshop import Workshop
 
-DEGREES = (-3, -2, -1, 0, 1, 2, 3)
+DEGREES = (-3, -2, 0, 2, 3)  # two findings show two degrees at least
 WRONG_AXIS, NOT_FAR, WRONG_WAY = "wrong axis", "not far enough", "wrong way"
 REPLACED, ADDED, DROPPED = "{new} in place of {old}", "besides all that, {new}", "the same picture without {old}"
+LESSENED = re.compile(r"(?:less|fewer|little|hardly|no|nothing)\b")  # "without less wind" is hard to read
 KEPT = "changed"  # under which proofs of changed patterns are kept in the workshop
 Bools = NDArray[np.bool_]
 
@@ -69,11 +71,9 @@ def possible(scenery: Scenery, asking: Asking, pattern: Pattern) -> Iterator[Cha
     for axis in unlinked(pattern):
         alone = not any(degree for other, degree in enumerate(pattern.degrees) if other != axis)
         for degree in DEGREES:
-            if (
-                degree == pattern.degrees[axis]
-                or (not degree and alone)
-                or (degree and (axis, degree > 0) not in poles)
-            ):
+            if degree == pattern.degrees[axis] or (not degree and alone):
+                continue
+            if degree and ((axis, degree > 0) not in poles or not tellable(scenery, asking, axis, degree)):
                 continue
             yield Change(axis, degree)
 
@@ -147,7 +147,11 @@ def tell_change(
     gone = [finding for finding in findings if axis in finding.evidence]
     if any(len(finding.evidence) > 1 for finding in gone):
         return None
+    if gone and sum(finding.evidence[axis] for finding in gone) == change.degree:
+        return None  # other words for the same degree would be no change
     kept = [finding for finding in findings if axis not in finding.evidence]
+    if not change.degree and any(LESSENED.match(finding.text) for finding in gone):
+        return None
     come: list[Shown] | None = []
     if change.degree:
         come = instead(scenery, asking, changed(pattern, change.axis, change.degree), change.axis, kept, gone, rng)

@@ -17,6 +17,7 @@ from .findings import Shown, choose
 from .proof import Proof
 from .scenery import Asking, PatternForm, Scenery
 from .vignette import MAX_WORDS, MIN_WORDS, count_words, write
+from .workshop import Workshop
 
 Draft = dict[str, Any]
 PLACES = 9  # figures are kept to so many places; thresholds are met with more room than that
@@ -155,12 +156,6 @@ def plain_finding(finding: Shown) -> dict[str, Any]:
     }
 
 
-def in_a_sentence(label: str) -> str:
-    """A label as it stands in running text: "ginger rhizome, fresh" becomes "ginger rhizome (fresh)"."""
-    name, comma, form = label.partition(", ")
-    return f"{name} ({form})" if comma else label
-
-
 def article(name: str) -> str:
     """A name with its indefinite article."""
     return f"{'an' if name[0] in 'aeiou' and not name.startswith(('eu', 'uni', 'ute')) else 'a'} {name}"
@@ -221,7 +216,30 @@ def option_reasons(
     return lists, words
 
 
-def sources_on(workshop: Any, case: Case, rows: Sequence[int], catalogue: Catalogue) -> dict[str, list[str]]:
+def judged_draft(
+    workshop: Workshop, catalogue: Catalogue, proof: Proof, case: Case, told: Told, rows: Sequence[int], *,
+    stem: str, key: int | list[int], reasons: tuple[list[list[Reason]], dict[str, Any]], faults: Mapping[int, str],
+) -> Draft:  # fmt: skip
+    """A draft whose options are herbs judged for a presentation, in the order of ``rows``; ``reasons`` with their words."""
+    unsafe = catalogue.unsafe_for(told.presentation["person"])
+    because, words = reasons
+    return {
+        "stem": stem,
+        "vignette": told.vignette,
+        "presentation": told.presentation,
+        "options": [
+            judged_herb(catalogue, proof, row, unsafe=bool(unsafe[row]), fault=faults.get(row)) for row in rows
+        ],
+        "key": key,
+        "because": because,
+        "words": words,
+        "certificate": {"rows": [judged_row(catalogue, proof, row, case.asking) for row in rows]},
+        "skeleton": told.skeleton,
+        "sources": sources_on(workshop, case, rows, catalogue),
+    }
+
+
+def sources_on(workshop: Workshop, case: Case, rows: Sequence[int], catalogue: Catalogue) -> dict[str, list[str]]:
     """{part: sources heard on the needed axes and the action asked}."""
     axes = tuple(axis for axis, degree in enumerate(case.form.pattern.degrees) if degree)
     slugs = [catalogue.rows[row].slug for row in rows]

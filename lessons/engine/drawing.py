@@ -13,6 +13,7 @@ from .constraints import Constraints
 from .drafts import Case, disputed, even_constitution
 from .errors import NoValidItemError
 from .proof import Proof
+from .scenery import Asking, PatternForm, Scenery
 from .workshop import PLAIN, Workshop
 
 ATTEMPTS = 400
@@ -30,6 +31,17 @@ class Drawn:
     proof: Proof
 
 
+def within(scenery: Scenery, constraints: Constraints) -> tuple[list[Asking], list[PatternForm]]:
+    """Askings and states within the constraints; NoValidItemError, with what to do, when there are none."""
+    askings = [asking for asking in scenery.askings if constraints.admits(asking)]
+    forms = [form for form in scenery.patterns if constraints.admits_state(form)]
+    if not askings:
+        raise NoValidItemError("Nothing is asked about that action and site. Choose another class or place.")
+    if not forms:
+        raise NoValidItemError("There is no such state. Choose another one, or any.")
+    return askings, forms
+
+
 def draw_case(
     workshop: Workshop, constraints: Constraints, rng: Random, *, constitution_chance: float = CONSTITUTION_CHANCE
 ) -> Iterator[Drawn]:
@@ -37,13 +49,7 @@ def draw_case(
 
     NoValidItemError when nothing is asked about such a class and place.
     """
-    scenery = workshop.scenery
-    askings = [asking for asking in scenery.askings if constraints.admits(asking)]
-    forms = [form for form in scenery.patterns if constraints.admits_state(form)]
-    if not askings:
-        raise NoValidItemError("Nothing is asked about that action and site. Choose another class or place.")
-    if not forms:
-        raise NoValidItemError("There is no such state. Choose another one, or any.")
+    askings, forms = within(workshop.scenery, constraints)
     actions = sorted({asking.action for asking in askings})
     action = actions[0]
     for attempt in range(ATTEMPTS):

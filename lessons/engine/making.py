@@ -16,7 +16,7 @@ from .packing import LARGEST, Item, complete, frozen
 from .proof import SLACK
 from .workshop import Workshop
 
-ROUNDS = 4  # drafts of an endless family are drawn anew so often
+ROUNDS = 3  # drafts of an endless family are drawn anew so often
 THRESHOLDS = (("fit", SUITS_FIT), ("fit", PARTLY_FIT), ("energetic", SUITS_ENERGETIC))
 MANY_WORDS = 30  # person words of cautions in one certificate, from which on the size is counted
 WORDINGS = 8  # tries at the writing of one case of a finite family
@@ -91,8 +91,8 @@ def _drafts(
 ) -> Iterator[dict[str, Any]]:
     module = family_of(family)
     if not module.FINITE:
-        # Where nothing narrows the choice there are items, however long a run of bad luck.
-        for _ in range(1 if constraints.as_mapping() else ROUNDS):
+        # However long a run of bad luck, a class that has few questions, or the lack of any limit, gets another chance.
+        for _ in range(ROUNDS):
             yield from module.drafts(workshop, constraints, rng)
         return
     cases = cases_of(workshop, family, constraints)

@@ -9,7 +9,7 @@ from typing import Any
 
 from herbs.engine import AXES, Presentation, constitution_from_mapping, fit_of
 
-from .because import DECISIVE, FALSE, MISCONCEPTION, STATUSES, TRUE, pattern_in
+from .because import DECISIVE, FALSE, MISCONCEPTION, TRUE, pattern_in
 from .difficulty import judged
 from .families import FAMILIES
 
@@ -206,6 +206,3 @@ def _from_first_release(stored: Mapping[str, Any]) -> Item:
         for option in stored["options"]
     }
     return item | {"because": because, "response": "choose", "sources": sources, "words": {}, "skeleton": ""}
-
-
-__all__ = ["LARGEST", "STATUSES", "Item", "complete", "frozen", "opened"]

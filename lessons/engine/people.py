@@ -4,9 +4,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from random import Random
 
-from .scenery import PersonWord, Scenario
+from herbs.engine import Pattern
 
-WOMEN_ONLY = {"pregnancy", "breastfeeding", "hormonal-contraception"}
+from .scenery import Asking, PersonWord, Scenario, Scenery
+
+WOMEN_ONLY = frozenset({"pregnancy", "breastfeeding", "hormonal-contraception"})
 # Groups of words that no vignette draws: everybody is grown up, and a pregnancy is in its fourth month.
 NOT_DRAWN = frozenset({"age", "other"})
 CHILDBEARING = range(18, 55)
@@ -53,6 +55,21 @@ class Person:
     def may_bear(self) -> bool:
         """Whether pregnancy has to be asked about."""
         return self.noun != "man" and self.age in CHILDBEARING
+
+
+def drawable(scenery: Scenery, asking: Asking, pattern: Pattern) -> list[PersonWord]:
+    """The words that may be drawn for a presentation: nothing the complaint bars or implies, nor what the state could come of."""
+    taken = {scenery.words[held].group for held in asking.holds}
+    barred = asking.bars | asking.holds | (WOMEN_ONLY if asking.only else frozenset())
+    return [
+        word
+        for word in scenery.words.values()
+        if word.group not in NOT_DRAWN | taken
+        and barred.isdisjoint({word.slug, *word.implies})
+        and asking.action in (word.only_for or {asking.action})
+        and not (asking.only and word.from_age > YOUNGEST)
+        and not (word.not_with and pattern.degrees[word.not_with[0]] * word.not_with[1] > 0)
+    ]
 
 
 def draw(

@@ -80,7 +80,7 @@ class _Reader:
             return None
         self._unknown(data, FIELDS, "The plan")
         title = data.get("title")
-        if not isinstance(title, str) or not title.strip() or len(title) > MAX_TITLE:
+        if not isinstance(title, str) or not title.strip() or len(title) > MAX_TITLE or "\x00" in title:
             self.problems.append(f"Give the plan a title of 1 to {MAX_TITLE} characters.")
         length = data.get("length")
         if not _whole(length) or not 1 <= length <= MOST_ITEMS:  # type: ignore[operator]

@@ -30,8 +30,9 @@ def is_plural(label: str) -> bool:
 
 
 def inset(label: str) -> str:
-    """A label as it stands within a sentence: what follows a comma is closed with one, as in "ginger rhizome, fresh,"."""
-    return f"{label}," if "," in label else label
+    """A label as it stands within a sentence: "ginger rhizome, fresh" becomes "ginger rhizome (fresh)"."""
+    name, comma, form = label.partition(", ")
+    return f"{name} ({form})" if comma else label
 
 
 def agreeing(label: str, axis: str, sign: float) -> str:

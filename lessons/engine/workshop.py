@@ -94,7 +94,9 @@ class Workshop:
         return pair[1]
 
     def plainly(self, action: str) -> NDArray[np.bool_]:
-        """(P,) rows that have an action plainly (strength 2 of 3) at some site."""
+        """(P,) rows that have an action plainly (strength 2 of 3) at some site; none has one that does not exist."""
+        if action not in self.catalogue.action_index:
+            return np.zeros(len(self.catalogue.rows), dtype=np.bool_)
         strengths = self.catalogue.strength[:, self.catalogue.action_number(action), :]
         return np.asarray(strengths.max(axis=1) >= PLAIN - ROOM)
 

@@ -6,8 +6,9 @@ from typing import Any
 from herbs.engine import HERB_POLES, degree_number, joined, pole
 from lessons.engine import responses
 
+from .feedback import DEGREES
+
 LEANS = ("much less", "less", "neither more nor less", "more", "much more")
-ORDINALS = ("the first degree", "the second degree", "the third degree", "the fourth degree")
 # What is asked when the answer is locked. {chosen} is the option chosen.
 REASON_PROMPTS = {
     "best-fit": "What decides how {chosen} fares here? Because …",
@@ -33,7 +34,7 @@ def reason_prompt(item: Mapping[str, Any], chosen: str) -> str:
 def place_words(temperature: int, moisture: int) -> str:
     """A place on the plane: "warms in the second degree and dries in the first"."""
     said = [
-        f"{pole(axis, value, HERB_POLES)} in {ORDINALS[degree_number(value) - 1]}"
+        f"{pole(axis, value, HERB_POLES)} {DEGREES[degree_number(value)]}"
         for axis, value in (("temperature", temperature), ("moisture", moisture))
         if value
     ]

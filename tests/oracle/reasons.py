@@ -38,8 +38,10 @@ def named_parts(text: str, item: Item, bench: Bench) -> list[tuple[str, str]]:
     """The parts of the certificate that a text names, each with the words up to the next one named."""
     labels = {option["part"]: option["label"] for option in item["options"] if "part" in option}
     rows = [said["part"] for said in item["certificate"]["rows"]]
+    # In running text the form stands in brackets: "ginger rhizome (fresh)".
     names = sorted(
-        ((labels.get(part, bench.rows[part].label).lower(), part) for part in rows), key=lambda one: -len(one[0])
+        ((re.sub(r", (.+)$", r" (\1)", labels.get(part, bench.rows[part].label).lower()), part) for part in rows),
+        key=lambda one: -len(one[0]),
     )
     rest, places = text.lower(), []
     for name, part in names:

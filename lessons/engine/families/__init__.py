@@ -1,8 +1,8 @@
 """Item families, each one module, registered here.
 
 A family has NAME, TITLE (plain words), RESPONSE (choose, rank, match, place or lean), FINITE and PANEL; ``drafts(workshop,
-constraints, rng)``, or for a finite one ``cases(workshop, constraints)`` and ``write(workshop, case, rng)``; ``recheck(item)``,
-``say(item, code, number)`` and ``mark(item, response)``.
+constraints, rng)``, or for a finite one ``cases(workshop, constraints)`` and ``write(workshop, case, rng)``; ``recheck(item)``
+and ``say(item, code, number)``.
 """
 
 from collections.abc import Mapping, Sequence

@@ -12,17 +12,23 @@ from numpy.typing import NDArray
 
 from herbs.engine import Catalogue
 from lessons.engine import people
+from lessons.engine.alike import kin
 from lessons.engine.audit import uneven
 from lessons.engine.because import say_in
 from lessons.engine.certificate import recheck_best_fit
 from lessons.engine.constraints import Constraints
 from lessons.engine.distractors import Candidate, choose_distractors
-from lessons.engine.drafts import Case, Draft, judged_herb, judged_row, option_reasons, sources_on, tell, turns_on
+from lessons.engine.drafts import (
+    Case,
+    Draft,
+    judged_draft,
+    option_reasons,
+    tell,
+    turns_on,
+)
 from lessons.engine.drawing import draw_case, may_be_key, offered_rows
 from lessons.engine.faults import FAULTS, LACKS_ACTION, PALLIATES, TOO_STRONG, TOO_WEAK, UNSAFE, applicable
 from lessons.engine.proof import SUITS, Proof
-from lessons.engine.responses import mark_choice
-from lessons.engine.scenery import PersonWord
 from lessons.engine.workshop import Workshop
 
 NAME = "best-fit"
@@ -60,23 +66,12 @@ def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterato
             told = tell(workshop.scenery, case, rng, labels=labels, words=words, word=word)
             if told is None:
                 continue
-            unsafe = catalogue.unsafe_for(told.presentation["person"])
-            lists, said = option_reasons(catalogue, proof, case, order, faults, told, rng)
-            term = catalogue.actions[case.asking.action]
-            yield {
-                "stem": rng.choice(STEMS).format(plural=term.plural),
-                "vignette": told.vignette,
-                "presentation": told.presentation,
-                "options": [
-                    judged_herb(catalogue, proof, row, unsafe=bool(unsafe[row]), fault=faults.get(row)) for row in order
-                ],
-                "key": order.index(key),
-                "because": lists,
-                "words": said,
-                "certificate": {"rows": [judged_row(catalogue, proof, row, case.asking) for row in order]},
-                "skeleton": told.skeleton,
-                "sources": sources_on(workshop, case, order, catalogue),
-            }
+            reasons = option_reasons(catalogue, proof, case, order, faults, told, rng)
+            stem = rng.choice(STEMS).format(plural=catalogue.actions[case.asking.action].plural)
+            yield judged_draft(
+                workshop, catalogue, proof, case, told, order,
+                stem=stem, key=order.index(key), reasons=reasons, faults=faults,
+            )  # fmt: skip
 
 
 def _choose_options(
@@ -142,20 +137,14 @@ def candidates(
 
 def _word(workshop: Workshop, catalogue: Catalogue, case: Case, proof: Proof, key: int, rng: Random) -> str | None:
     """A word that makes a listed herb unsafe and not the key; one that would otherwise suit is sought first."""
-    asking, scenery = case.asking, workshop.scenery
-    barred = people.WOMEN_ONLY if asking.only else set()
-    barred = barred | asking.bars | asking.holds
-    taken = {scenery.words[held].group for held in asking.holds}
     cautioned = workshop.cautioned(catalogue)
-    # A word on which the key has any caution, even a mild one, would make the right answer doubtful.
+    # A word on which the key has any caution, even a mild one, or on something that may go with it unsaid (as water tablets with
+    # a weak heart), would make the right answer doubtful.
+    doubtful = {other for other, column in catalogue.word_index.items() if cautioned[key, column]}
+    drawable = people.drawable(workshop.scenery, case.asking, case.form.pattern)
     words = [
-        word for word, column in catalogue.word_index.items()
-        if scenery.words[word].group not in {*people.NOT_DRAWN, *taken}
-        and word not in barred and not cautioned[key, column]
-        and asking.action in (scenery.words[word].only_for or {asking.action})
-        and not _contradicts(scenery.words[word], proof)
-        and not (asking.only and scenery.words[word].from_age > people.YOUNGEST)
-    ]  # fmt: skip
+        word.slug for word in drawable if word.slug in catalogue.word_index and doubtful.isdisjoint(kin(word.slug))
+    ]
     if not words:
         return None
     tempting = proof.listed & proof.doubted.possible[:, SUITS]
@@ -165,14 +154,5 @@ def _word(workshop: Workshop, catalogue: Catalogue, case: Case, proof: Proof, ke
     return rng.choice(pool) if pool else None
 
 
-def _contradicts(word: PersonWord, proof: Proof) -> bool:
-    """Whether the state could itself come of what the word says, as puffiness of weak kidneys: then it is no drill."""
-    if word.not_with is None:
-        return False
-    axis, sign = word.not_with
-    return proof.table.presentation.pattern.degrees[axis] * sign > 0
-
-
 recheck = recheck_best_fit
 say = say_in
-mark = mark_choice

@@ -19,11 +19,11 @@ from lessons.engine.audit import uneven
 from lessons.engine.because import DECISIVE, FALSE, MISCONCEPTION, TRUE, Reason, does, leads, ordered_leading
 from lessons.engine.certificate import extremes, presentation_of
 from lessons.engine.constraints import Constraints
-from lessons.engine.drafts import Draft, in_a_sentence, judged_row, presented, sources_on
+from lessons.engine.drafts import Draft, judged_row, presented, sources_on
 from lessons.engine.drawing import Drawn, draw_case, may_be_key, offered_rows
 from lessons.engine.findings import choose
 from lessons.engine.proof import SUITS
-from lessons.engine.responses import mark_choice
+from lessons.engine.qualities import inset
 from lessons.engine.scenery import Scenery
 from lessons.engine.vignette import MAX_WORDS, MIN_WORDS, count_words
 from lessons.engine.workshop import Workshop
@@ -34,8 +34,9 @@ RESPONSE = "choose"
 FINITE = PANEL = False
 WORDINGS = 6  # tries at findings and vignette before another presentation is drawn
 TRIED = 8  # herbs and words tried for one presentation
-STAND_BACK = 0.7
-PAIRING, LONE = ("allergy", "medicine"), 0.5
+STAND_BACK = 0.7  # how often allergies are tried last
+PAIRING = ("allergy", "medicine")  # groups of which two pair at sight
+LONE = 0.5  # how often the key is the only one of such a group
 OTHERS = 3
 NOBODY, NOBODY_LABEL = "nobody", "someone of whom there is no more to tell"
 NOBODY_CHANCE = 0.3
@@ -209,9 +210,8 @@ def _write(workshop: Workshop, drawn: Drawn, chosen: Chosen, four: Four, rng: Ra
     findings = choose(scenery, case.asking, case.form.pattern, rng)
     if findings is None:
         return None
-    findings = [
-        finding for finding in findings if finding.order or finding.evidence
-    ]  # four do not share a chance remark
+    # Four people do not share a chance remark.
+    findings = [finding for finding in findings if finding.order or finding.evidence]
     complaint = rng.choice(case.asking.complaints)
     vignette = write_four(complaint, four, findings, rng)
     words = [chosen.word, *chosen.words]
@@ -222,7 +222,7 @@ def _write(workshop: Workshop, drawn: Drawn, chosen: Chosen, four: Four, rng: Ra
     if not MIN_WORDS <= count_words(vignette.text) <= MAX_WORDS or uneven([option["label"] for option in options]):  # type: ignore[misc]
         return None
     rows, term = chosen.rows, catalogue.actions[case.asking.action]
-    label = in_a_sentence(catalogue.rows[chosen.herb].label)
+    label = inset(catalogue.rows[chosen.herb].label)
     columns = [catalogue.word_index[w] for w in words if w != NOBODY]
     named = [w for w in words if w != NOBODY]
     return {
@@ -232,7 +232,7 @@ def _write(workshop: Workshop, drawn: Drawn, chosen: Chosen, four: Four, rng: Ra
         "options": options,
         "key": words.index(chosen.word),
         "because": [_reasons(w == chosen.word, drawn, chosen, rng) for w in words],
-        "words": {"name": term.name, "labels": [in_a_sentence(catalogue.rows[row].label) for row in rows]},
+        "words": {"name": term.name, "labels": [inset(catalogue.rows[row].label) for row in rows]},
         "subject": {"part": catalogue.rows[chosen.herb].slug},
         "certificate": {
             "rows": [judged_row(catalogue, drawn.proof, row, case.asking) for row in rows],
@@ -331,6 +331,3 @@ def _recheck_reasons(item: Mapping[str, Any], key: str, verdicts: Sequence[set[s
         if not decisive.startswith("swap:"):
             wrong.append("The key's reasons name nothing that takes the herb's place.")
     return wrong
-
-
-mark = mark_choice

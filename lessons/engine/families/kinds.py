@@ -35,7 +35,6 @@ from lessons.engine.qualities import (
     species_numbers,
     usual_rows,
 )
-from lessons.engine.responses import mark_matching
 from lessons.engine.workshop import Workshop
 
 NAME = "kinds"
@@ -295,6 +294,3 @@ def recheck(item: Mapping[str, Any]) -> list[str]:
     if [r["code"] for r in item["because"][0] if r["status"] == DECISIVE] != [f"tells:{telling}"]:
         wrong.append("What decides does not tell the two apart, or is not alone in doing so.")
     return wrong
-
-
-mark = mark_matching

@@ -16,9 +16,7 @@ from herbs.engine import AXES, STATE_POLES, Pattern
 from lessons.engine.because import DECISIVE, FALSE, MISCONCEPTION, TRUE, Reason
 from lessons.engine.constraints import Constraints
 from lessons.engine.drafts import Case, Draft, article, tell
-from lessons.engine.drawing import ATTEMPTS
-from lessons.engine.errors import NoValidItemError
-from lessons.engine.responses import mark_choice
+from lessons.engine.drawing import ATTEMPTS, within
 from lessons.engine.scenery import OrderFinding
 from lessons.engine.state_kinds import Kind, degrees_apart, exchanged, fault_between, kinds_of, noun, plainly_said
 from lessons.engine.workshop import Workshop
@@ -55,12 +53,7 @@ LOUD = (
 def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterator[Draft]:
     """Drafts of items, one after another; NoValidItemError when nothing is asked within the constraints."""
     scenery = workshop.scenery
-    askings = [asking for asking in scenery.askings if constraints.admits(asking)]
-    forms = [form for form in scenery.patterns if constraints.admits_state(form)]
-    if not askings:
-        raise NoValidItemError("Nothing is asked about that action and site. Choose another class or place.")
-    if not forms:
-        raise NoValidItemError("There is no such state. Choose another one, or any.")
+    askings, forms = within(scenery, constraints)
     kinds = _kinds(workshop)
     orders = {order.slug: order for order in scenery.orders}
     for _ in range(ATTEMPTS):
@@ -290,6 +283,3 @@ def recheck(item: Mapping[str, Any]) -> list[str]:
 
 def _signs(option: Mapping[str, Any]) -> list[int]:
     return [(degree > 0) - (degree < 0) for degree in option["degrees"][0]]
-
-
-mark = mark_choice

@@ -284,9 +284,3 @@ def recheck(item: Mapping[str, Any]) -> list[str]:
     if decisive != {f"bears:{axis}"}:
         wrong.append("The decisive reason is not of the axis of the finding.")
     return wrong
-
-
-def mark(item: Mapping[str, Any], response: int) -> int:
-    """Nothing by the item alone: the votes of a panel give the marks."""
-    del item, response
-    return 0

@@ -7,7 +7,7 @@ doubt on any one axis; and one reason alone sets the last below it, so that one 
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import chain, pairwise, permutations
+from itertools import pairwise, permutations
 from random import Random
 from typing import Any
 
@@ -47,10 +47,8 @@ from lessons.engine.drafts import (
     Case,
     Draft,
     class_words,
-    judged_herb,
-    judged_row,
+    judged_draft,
     own_words,
-    sources_on,
     tell,
     turns_on,
 )  # fmt: skip
@@ -58,7 +56,6 @@ from lessons.engine.drawing import draw_case, may_be_key, offered_rows, plainly_
 from lessons.engine.faults import AGAINST, LACKS_ACTION, MEETS, OPPOSED, WRONG_PLACE, applicable
 from lessons.engine.proof import PARTLY, SLACK, SUITS, Proof
 from lessons.engine.qualities import inset, is_plural
-from lessons.engine.responses import mark_order
 from lessons.engine.workshop import Workshop
 
 NAME = "order-by-fit"
@@ -66,7 +63,6 @@ TITLE = "Order by fit"
 RESPONSE = "rank"
 FINITE = PANEL = False
 COUNT = 4  # herbs in an order
-PASSES = 3  # of the draw of presentations: within narrow constraints few of them have an answer
 WORDINGS = 8  # tries at findings and vignette before another presentation is drawn
 GRADED = (SUITS, PARTLY)  # verdicts within which two herbs may be told apart by their fit
 BARRED = frozenset({"toxic", "restricted"})  # a warning beside an herb would pass for its place in the order
@@ -74,7 +70,7 @@ FAMILIARITY, CHANCE = 300, 1000  # what an herb is worth to an order, in thousan
 STEMS = (
     "In what order do these four {plural} fit this presentation, from best to worst?",
     "How do you rank these {plural} for this presentation, the best fit first?",
-    "Put in order from best fit to worst, how do these four {plural} stand here?",
+    "From best fit to worst, in what order do these four {plural} stand here?",
 )
 # Sentences without a verb that would have to agree with a label: "hops" is one of them.
 NAME_FOR_REASON = (
@@ -94,7 +90,7 @@ REACH = "Both are {class} whose reach takes in the {place}."
 
 def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterator[Draft]:
     """Drafts of items, one after another; NoValidItemError when nothing is asked about within the constraints."""
-    for drawn in chain.from_iterable(draw_case(workshop, constraints, rng) for _ in range(PASSES)):
+    for drawn in draw_case(workshop, constraints, rng):
         catalogue, case, proof = drawn.catalogue, drawn.case, drawn.proof
         chosen = _choose(workshop, catalogue, case, proof, constraints, rng)
         if chosen is None:
@@ -108,18 +104,11 @@ def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterato
             if told is None:
                 continue
             listed, words = _reasons(catalogue, proof, case, ranked, decisive, rng)
-            yield {
-                "stem": rng.choice(STEMS).format(plural=catalogue.actions[case.asking.action].plural),
-                "vignette": told.vignette,
-                "presentation": told.presentation,
-                "options": [judged_herb(catalogue, proof, row, unsafe=False, fault=None) for row in order],
-                "key": [order.index(row) for row in ranked],
-                "because": [listed],
-                "words": words,
-                "certificate": {"rows": [judged_row(catalogue, proof, row, case.asking) for row in order]},
-                "skeleton": told.skeleton,
-                "sources": sources_on(workshop, case, order, catalogue),
-            }
+            stem = rng.choice(STEMS).format(plural=catalogue.actions[case.asking.action].plural)
+            yield judged_draft(
+                workshop, catalogue, proof, case, told, order,
+                stem=stem, key=[order.index(row) for row in ranked], reasons=([listed], words), faults={},
+            )  # fmt: skip
 
 
 def _choose(
@@ -330,6 +319,3 @@ def _stands_above(
         return True
     alike = one[0] == other[0] and len(one[0]) == 1 and ranks[0][0] in GRADED
     return alike and all(low - high >= MARGIN - ROUNDING_ERROR for low, high in zip(one[1], other[2], strict=True))
-
-
-mark = mark_order

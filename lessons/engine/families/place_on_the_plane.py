@@ -19,7 +19,6 @@ from lessons.engine.certificate import ROUNDING_ERROR
 from lessons.engine.constraints import Constraints
 from lessons.engine.drafts import Draft, article, herb, profile_row
 from lessons.engine.qualities import agreeing, fame, inset, is_plural, sign_of
-from lessons.engine.responses import mark_place
 from lessons.engine.workshop import ROOM, Workshop
 
 NAME = "place-on-the-plane"
@@ -221,6 +220,3 @@ def recheck(item: Mapping[str, Any]) -> list[str]:
     if [reason["code"] for reason in item["because"][0] if reason["status"] == DECISIVE] != [f"answers:{right}"]:
         wrong.append("What decides is not the contrary of its qualities.")
     return wrong
-
-
-mark = mark_place

@@ -36,7 +36,6 @@ from lessons.engine.qualities import (
     species_numbers,
     usual_rows,
 )
-from lessons.engine.responses import mark_choice
 from lessons.engine.workshop import ROOM, Workshop
 
 NAME = "point-of-difference"
@@ -263,6 +262,3 @@ def recheck(item: Mapping[str, Any]) -> list[str]:
     if [reason["code"] for reason in item["because"][0] if reason["status"] == DECISIVE] != [f"calls:{right}"]:
         wrong.append("What decides is not the quality on which they part.")
     return wrong
-
-
-mark = mark_choice

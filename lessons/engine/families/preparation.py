@@ -18,7 +18,6 @@ from lessons.engine.because import DECISIVE, FALSE, MISCONCEPTION, TRUE, Reason
 from lessons.engine.constraints import Constraints
 from lessons.engine.drafts import Draft, profile_row
 from lessons.engine.draws import DRAWS, MANY, MENSTRUA, METHODS, Draw, is_supported
-from lessons.engine.responses import mark_choice
 from lessons.engine.sums import POINTS, SUMS, shown
 from lessons.engine.workshop import Workshop
 
@@ -285,6 +284,3 @@ def recheck(item: Mapping[str, Any]) -> list[str]:
         if number != key and option["slug"] not in facts[0].wrong
     ]
     return wrong
-
-
-mark = mark_choice

@@ -20,7 +20,6 @@ from lessons.engine.because import BARE, DECISIVE, FALSE, MISCONCEPTION, TRUE, R
 from lessons.engine.constraints import Constraints
 from lessons.engine.drafts import Draft, article, figure, profile_row
 from lessons.engine.faults import WRONG
-from lessons.engine.responses import mark_choice
 from lessons.engine.workshop import Workshop
 
 NAME = "taste-to-effect"
@@ -334,6 +333,3 @@ def recheck(item: Mapping[str, Any]) -> list[str]:
     if len(set(labels)) != len(labels):
         wrong.append("Two options are the same.")
     return wrong
-
-
-mark = mark_choice

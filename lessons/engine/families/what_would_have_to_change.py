@@ -44,7 +44,6 @@ from lessons.engine.drafts import (
     class_words,
     disputed,
     figure,
-    in_a_sentence,
     judged_row,
     own_words,
     sources_on,
@@ -53,7 +52,7 @@ from lessons.engine.drafts import (
 )
 from lessons.engine.drawing import Drawn, draw_case, may_be_key, offered_rows
 from lessons.engine.findings import Shown, choose
-from lessons.engine.responses import mark_choice
+from lessons.engine.qualities import inset
 from lessons.engine.scenery import PatternForm
 from lessons.engine.workshop import Workshop
 
@@ -66,13 +65,12 @@ LONGEST = 160  # characters of an option
 HERBS = 6  # looked at for one presentation
 OTHERS = 3
 SAME_AXIS = 2  # options on the key's axis at most, with the key
-LEAST_STEP = 2  # degrees between a state and a changed one of the same direction, so that findings tell them apart
 MARKED = {"toxic", "restricted"}
 STEMS = (
     "As it stands, {herb} is no good fit. Which of these changes would make it suit?",
-    "{Herb} does not suit here as yet. What would you have to find for it to become right?",
+    "{Herb} does not suit here as yet. What would have to change for it to become right?",
     "A fellow student thinks of {herb}, which does not fit. Which of these changes would make it the right {name}?",
-    "{Herb} falls short in this case. With which of these findings would it suit?",
+    "{Herb} falls short in this case. With which of these changes would it suit?",
 )
 MADE = {"made+": 2.0, "made-": -2.0}  # an effect that the herb has not
 BE = {True: "and the state would then be", False: "and the state would still be"}
@@ -140,10 +138,7 @@ def _herbs(workshop: Workshop, drawn: Drawn, constraints: Constraints) -> dict[i
             change
             for change, (suits, _) in judged.items()
             if suits[herb]
-            and not (
-                pattern.degrees[change.axis] * change.degree > 0
-                and abs(pattern.degrees[change.axis] - change.degree) < LEAST_STEP
-            )
+            and pattern.degrees[change.axis] * change.degree <= 0  # more or less of the same is a matter of shades
             and _may_suit(drawn, change, herb)
         )
         others = tuple(change for change, (_, blocked) in judged.items() if blocked[herb])
@@ -232,7 +227,7 @@ def _write(workshop: Workshop, drawn: Drawn, chosen: Chosen, rng: Random) -> Dra
     if told is None:
         return None
     own, _ = own_words(catalogue, case.asking, chosen.herb)
-    spoken, row = in_a_sentence(label), judged_row(catalogue, drawn.proof, chosen.herb, case.asking)
+    spoken, row = inset(label), judged_row(catalogue, drawn.proof, chosen.herb, case.asking)
     said = class_words(catalogue, case.asking) | ({"derived": own["derived"]} if "derived" in own else {})
     return {
         "stem": rng.choice(STEMS).format(herb=spoken, Herb=capital(spoken), name=said["name"]),
@@ -363,6 +358,3 @@ def _recheck_findings(item: Mapping[str, Any], number: int) -> list[str]:
     if figure(sum(evidence for _, evidence in come)) != option["degree"] or (option["degree"] and len(come) < 2):
         wrong.append(f"{option['slug']}: what comes does not show the degree.")
     return wrong
-
-
-mark = mark_choice

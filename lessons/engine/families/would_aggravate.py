@@ -6,7 +6,6 @@ the class. The key reaches the place and acts there, so that harm is what it doe
 """
 
 from collections.abc import Iterator, Mapping
-from itertools import chain
 from random import Random
 from typing import Any
 
@@ -18,18 +17,23 @@ from lessons.engine.audit import uneven
 from lessons.engine.because import say_in
 from lessons.engine.certificate import extremes, presentation_of
 from lessons.engine.constraints import Constraints
-from lessons.engine.drafts import Case, Draft, judged_herb, judged_row, option_reasons, sources_on, tell, turns_on
+from lessons.engine.drafts import (
+    Case,
+    Draft,
+    judged_draft,
+    option_reasons,
+    tell,
+    turns_on,
+)
 from lessons.engine.drawing import draw_case, may_be_key, offered_rows, plainly_of
 from lessons.engine.faults import AGAINST, applicable
 from lessons.engine.proof import Proof
-from lessons.engine.responses import mark_choice
 from lessons.engine.workshop import Workshop
 
 NAME = "would-aggravate"
 TITLE = "What would make it worse"
 RESPONSE = "choose"
 FINITE = PANEL = False
-PASSES = 3  # of the draw of presentations: within narrow constraints few of them have an answer
 WORDINGS = 8  # tries at findings and vignette before another presentation is drawn
 SUITS_HERE, PARTLY_SUITS, LITTLE_BEARING = "suits here", "partly suits", "little bearing"
 FAULTS = {"suits": SUITS_HERE, "partly": PARTLY_SUITS, "little": LITTLE_BEARING}
@@ -58,7 +62,7 @@ NAME_FOR_HARM = (
 
 def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterator[Draft]:
     """Drafts of items, one after another; NoValidItemError when nothing is asked about within the constraints."""
-    for drawn in chain.from_iterable(draw_case(workshop, constraints, rng) for _ in range(PASSES)):
+    for drawn in draw_case(workshop, constraints, rng):
         catalogue, case, proof = drawn.catalogue, drawn.case, drawn.proof
         chosen = _choose(workshop, catalogue, case, proof, constraints, rng)
         if chosen is None:
@@ -72,19 +76,12 @@ def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterato
             told = tell(workshop.scenery, case, rng, labels=labels, words=turns_on(workshop.scenery, catalogue, order))
             if told is None:
                 continue
-            lists, said = option_reasons(catalogue, proof, case, order, reasons_for, told, rng)
-            yield {
-                "stem": rng.choice(STEMS).format(plural=catalogue.actions[case.asking.action].plural),
-                "vignette": told.vignette,
-                "presentation": told.presentation,
-                "options": [judged_herb(catalogue, proof, r, unsafe=False, fault=faults.get(r)) for r in order],
-                "key": order.index(key),
-                "because": lists,
-                "words": said,
-                "certificate": {"rows": [judged_row(catalogue, proof, row, case.asking) for row in order]},
-                "skeleton": told.skeleton,
-                "sources": sources_on(workshop, case, order, catalogue),
-            }
+            reasons = option_reasons(catalogue, proof, case, order, reasons_for, told, rng)
+            stem = rng.choice(STEMS).format(plural=catalogue.actions[case.asking.action].plural)
+            yield judged_draft(
+                workshop, catalogue, proof, case, told, order,
+                stem=stem, key=order.index(key), reasons=reasons, faults=faults,
+            )  # fmt: skip
 
 
 def _choose(
@@ -174,6 +171,3 @@ def say(item: Mapping[str, Any], code: str, number: int) -> str:
     """The sentence a code stands for, of one option."""
     kind, _, rest = code.partition(":")
     return NAME_FOR_HARM[int(rest)].format(**item["words"]) if kind == "name" else say_in(item, code, number)
-
-
-mark = mark_choice

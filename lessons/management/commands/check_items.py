@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from lessons.engine import recheck
+from lessons.engine import Item, recheck
 from lessons.item_files import read_items
 
 PROGRESS = 5000  # items between two lines of progress
@@ -25,21 +25,32 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         """Print what does not hold, then a summary; fails when anything does not."""
         looked: Counter[str] = Counter()
-        wrong = 0
+        wrong = unread = 0
         for number, item, fault in read_items(options["file"]):
             if item is None:
-                wrong += 1
+                unread += 1
                 self.stdout.write(f"line {number}: {fault}")
                 continue
-            looked[item["family"]] += 1
-            found = recheck(item)
+            found = _objections(item)
+            looked[str(item.get("family"))] += 1
             wrong += bool(found)
             for sentence in found:
-                self.stdout.write(f"line {number}: {item['family']}: {sentence}")
+                self.stdout.write(f"line {number}: {item.get('family')}: {sentence}")
             if sum(looked.values()) % PROGRESS == 0:
                 self.stderr.write(f"{sum(looked.values())} items checked")
         for family, count in looked.items():
             self.stdout.write(f"{family}: {count} checked")
-        if wrong:
-            raise CommandError(f"{wrong} of {sum(looked.values())} items do not hold.")
+        lines = f" {unread} lines are no items." if unread else ""
+        if wrong or unread:
+            raise CommandError(f"{wrong} of {sum(looked.values())} items do not hold.{lines}")
+        if not looked:
+            raise CommandError("There is no item in it. Make some with: python manage.py generate_items --count 100")
         self.stdout.write("Every key is proved by its certificate.")
+
+
+def _objections(item: Item) -> list[str]:
+    """What of an item does not hold; a damaged one may fail anywhere, and whatever it was, the line is told."""
+    try:
+        return recheck(item)
+    except Exception as error:
+        return [f"It is damaged and cannot be checked ({type(error).__name__}: {error})."]

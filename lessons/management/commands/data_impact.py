@@ -37,7 +37,9 @@ class Command(BaseCommand):
         counts: Counter[str] = Counter()
         retired = 0
         for number, item in enumerate(items.order_by("pk").iterator(chunk_size=BATCH), 1):
-            maker = makers.setdefault(item.teaching_set, _maker(item.teaching_set))
+            if item.teaching_set not in makers:
+                makers[item.teaching_set] = _maker(item.teaching_set)
+            maker = makers[item.teaching_set]
             if maker is None:
                 counts["without its teaching set"] += 1
                 continue

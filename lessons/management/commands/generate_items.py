@@ -72,7 +72,9 @@ class Command(BaseCommand):
         cases = len(maker.cases(family, constraints))
         if not cases:
             raise NoValidItemError(f"There is no {family} question within these limits. Choose another class, or any.")
-        for seed in range(first, first + min(count, cases)):
+        for seed in range(first, first + cases):
+            if len(met) == count:
+                return
             item = maker.make(family, seed, constraints)
             # A case that cannot be written gives way to the next, which has a seed of its own.
             about = json.dumps(
@@ -81,7 +83,7 @@ class Command(BaseCommand):
             if about not in met:
                 met.add(about)
                 yield item
-        if count > cases:
+        if count > len(met):
             self.stderr.write(f"{family}: exhausted at {len(met)}")
 
 

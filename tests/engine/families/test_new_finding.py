@@ -3,6 +3,7 @@
 import pytest
 
 from herbs.engine import Pattern
+from lessons.engine import responses
 from lessons.engine.families import new_finding
 from lessons.engine.responses import LEANS
 from tests.engine.build import presentation
@@ -38,7 +39,7 @@ def sound():
 
 def test_a_sound_item_holds_and_has_no_key():
     assert new_finding.recheck(sound()) == []
-    assert {new_finding.mark(sound(), number) for number in range(len(LEANS))} == {0}
+    assert {responses.mark(sound(), number) for number in range(len(LEANS))} == {0}
     assert len(new_finding.LEANS) == len(LEANS)
 
 

@@ -5,6 +5,7 @@ from itertools import permutations
 import pytest
 
 from herbs.engine import Pattern, bounds
+from lessons.engine import responses
 from lessons.engine.families import order_by_fit
 from lessons.engine.proof import prove
 from lessons.engine.responses import order_number
@@ -117,10 +118,10 @@ def test_reasons_name_the_first_and_the_last_herb():
     made["options"][0]["label"] = "hops"
     made["words"] = {"name": "demulcent", "action": "a demulcent", "class": "demulcents", "place": "throat"}
     assert order_by_fit.say(made, "lead", 0) == (
-        "Elder flower, cold infusion, moistens plainly while hops dry plainly, and moisture leads here."
+        "Elder flower (cold infusion) moistens plainly while hops dry plainly, and moisture leads here."
     )
     assert order_by_fit.say(made, "turned", 0) == (
-        "Elder flower, cold infusion, dries plainly while hops moisten plainly, and moisture leads here."
+        "Elder flower (cold infusion) dries plainly while hops moisten plainly, and moisture leads here."
     )
     assert order_by_fit.say(made, "axis:2", 0) == "Each of the two does not tighten or relax, and tone leads here."
     assert order_by_fit.say(made, "against:1", 0) == "Hops dry plainly, and that is the wrong way for this case."
@@ -129,12 +130,12 @@ def test_reasons_name_the_first_and_the_last_herb():
         == "The reach of hops hardly takes in the throat, whatever the qualities."
     )
     assert order_by_fit.say(made, "name:1", 0) == (
-        "The stronger demulcent of the two comes first, and that is elder flower, cold infusion."
+        "The stronger demulcent of the two comes first, and that is elder flower (cold infusion)."
     )
 
 
 def test_marks_count_pairs_in_their_order():
-    made = sound()
-    assert order_by_fit.mark(made, order_number([1, 3, 2, 0])) == 1000
-    assert order_by_fit.mark(made, order_number([3, 1, 2, 0])) == 666
-    assert order_by_fit.mark(made, order_number([0, 2, 3, 1])) == 0
+    made = sound() | {"response": order_by_fit.RESPONSE}
+    assert responses.mark(made, order_number([1, 3, 2, 0])) == 1000
+    assert responses.mark(made, order_number([3, 1, 2, 0])) == 666
+    assert responses.mark(made, order_number([0, 2, 3, 1])) == 0

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from herbs.engine import PartNotes, TasteRule
-from lessons.engine import Constraints, recheck
+from lessons.engine import Constraints, recheck, responses
 from lessons.engine.families import place_on_the_plane as family
 from lessons.engine.responses import cell_number
 from tests.engine.families.handmade import item, part, workshop
@@ -57,7 +57,7 @@ def test_a_good_item_is_proved_and_says_what_it_means(good):
     [((1, -1), 1000), ((2, -1), 1000), ((3, -1), 500), ((3, 0), 500), ((0, 1), 200), ((4, 1), 200), ((-2, -1), 0)],
 )
 def test_marks_fall_with_the_distance_from_the_box(good, cell, mark):
-    assert family.mark(good, cell_number(*cell)) == mark
+    assert responses.mark(good, cell_number(*cell)) == mark
 
 
 def test_what_is_temperate_on_one_axis_answers_one_state():

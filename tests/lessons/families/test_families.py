@@ -17,11 +17,11 @@ class TestWouldAggravate(FamilyContract):
 
 
 class TestPointOfDifference(FamilyContract):
-    name, has_case = "point-of-difference", False
+    name, has_case, about_qualities = "point-of-difference", False, True
 
 
 class TestKinds(FamilyContract):
-    name, has_case = "kinds", False
+    name, has_case, about_qualities = "kinds", False, True
 
 
 class TestOrderByFit(FamilyContract):
@@ -29,7 +29,7 @@ class TestOrderByFit(FamilyContract):
 
 
 class TestPlaceOnThePlane(FamilyContract):
-    name, has_case = "place-on-the-plane", False
+    name, has_case, about_qualities = "place-on-the-plane", False, True
 
 
 class TestNameTheState(FamilyContract):
