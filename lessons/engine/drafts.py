@@ -216,29 +216,6 @@ def option_reasons(
     return lists, words
 
 
-def judged_draft(
-    workshop: Workshop, catalogue: Catalogue, proof: Proof, case: Case, told: Told, rows: Sequence[int], *,
-    stem: str, key: int | list[int], reasons: tuple[list[list[Reason]], dict[str, Any]], faults: Mapping[int, str],
-) -> Draft:  # fmt: skip
-    """A draft whose options are herbs judged for a presentation, in the order of ``rows``; ``reasons`` with their words."""
-    unsafe = catalogue.unsafe_for(told.presentation["person"])
-    because, words = reasons
-    return {
-        "stem": stem,
-        "vignette": told.vignette,
-        "presentation": told.presentation,
-        "options": [
-            judged_herb(catalogue, proof, row, unsafe=bool(unsafe[row]), fault=faults.get(row)) for row in rows
-        ],
-        "key": key,
-        "because": because,
-        "words": words,
-        "certificate": {"rows": [judged_row(catalogue, proof, row, case.asking) for row in rows]},
-        "skeleton": told.skeleton,
-        "sources": sources_on(workshop, case, rows, catalogue),
-    }
-
-
 def sources_on(workshop: Workshop, case: Case, rows: Sequence[int], catalogue: Catalogue) -> dict[str, list[str]]:
     """{part: sources heard on the needed axes and the action asked}."""
     axes = tuple(axis for axis, degree in enumerate(case.form.pattern.degrees) if degree)

@@ -1,22 +1,25 @@
-"""Drawing presentations, with their proofs over a pool of the class."""
+"""Drawing presentations, with their proofs over a pool of the class; and items whose options are herbs judged for one."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from random import Random
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from herbs.engine import AXIS_INDEX, ROUNDING, Catalogue
 
+from .because import Reason
 from .constraints import Constraints
-from .drafts import Case, disputed, even_constitution
+from .drafts import Case, Draft, Told, disputed, even_constitution, judged_herb, judged_row, sources_on, tell, turns_on
 from .errors import NoValidItemError
 from .proof import Proof
 from .scenery import Asking, PatternForm, Scenery
 from .workshop import PLAIN, Workshop
 
 ATTEMPTS = 400
+WORDINGS = 8  # tries at findings and vignette before another presentation is drawn
 PATIENCE = 80  # presentations of one action class tried before another class is drawn
 CONSTITUTION_CHANCE = 0.15
 BARRED_KEYS = {"restricted"}
@@ -64,6 +67,46 @@ def draw_case(
         pool = rng.randrange(len(pools))
         proof = workshop.prover(asking.site, asking.action, form.pattern, constitution, pool)
         yield Drawn(Case(asking, form, constitution), pools[pool], proof)
+
+
+def tellings(
+    workshop: Workshop, drawn: Drawn, rows: Sequence[int], rng: Random, *, word: str | None = None
+) -> Iterator[tuple[list[int], Told]]:
+    """The case told anew, up to WORDINGS times, each with the options in another order."""
+    catalogue = drawn.catalogue
+    words = turns_on(workshop.scenery, catalogue, rows)
+    for _ in range(WORDINGS):
+        order = list(rows)
+        rng.shuffle(order)
+        labels = [catalogue.rows[row].label for row in order]
+        told = tell(workshop.scenery, drawn.case, rng, labels=labels, words=words, word=word)
+        if told is not None:
+            yield order, told
+
+
+def judged_draft(
+    workshop: Workshop, drawn: Drawn, told: Told, rows: Sequence[int], *,
+    stem: str, key: int | list[int], reasons: tuple[list[list[Reason]], dict[str, Any]], faults: Mapping[int, str],
+) -> Draft:  # fmt: skip
+    """A draft whose options are herbs judged for a presentation, in the order of ``rows``; ``stem`` takes the class's plural,
+    ``reasons`` come with their words."""
+    case, catalogue, proof = drawn.case, drawn.catalogue, drawn.proof
+    unsafe = catalogue.unsafe_for(told.presentation["person"])
+    because, words = reasons
+    return {
+        "stem": stem.format(plural=catalogue.actions[case.asking.action].plural),
+        "vignette": told.vignette,
+        "presentation": told.presentation,
+        "options": [
+            judged_herb(catalogue, proof, row, unsafe=bool(unsafe[row]), fault=faults.get(row)) for row in rows
+        ],
+        "key": key,
+        "because": because,
+        "words": words,
+        "certificate": {"rows": [judged_row(catalogue, proof, row, case.asking) for row in rows]},
+        "skeleton": told.skeleton,
+        "sources": sources_on(workshop, case, rows, catalogue),
+    }
 
 
 def plainly_of(catalogue: Catalogue, action: str) -> NDArray[np.bool_]:

@@ -21,12 +21,9 @@ from lessons.engine.distractors import Candidate, choose_distractors
 from lessons.engine.drafts import (
     Case,
     Draft,
-    judged_draft,
     option_reasons,
-    tell,
-    turns_on,
 )
-from lessons.engine.drawing import draw_case, may_be_key, offered_rows
+from lessons.engine.drawing import draw_case, judged_draft, may_be_key, offered_rows, tellings
 from lessons.engine.faults import FAULTS, LACKS_ACTION, PALLIATES, TOO_STRONG, TOO_WEAK, UNSAFE, applicable
 from lessons.engine.proof import SUITS, Proof
 from lessons.engine.workshop import Workshop
@@ -35,7 +32,6 @@ NAME = "best-fit"
 TITLE = "Best fit"
 RESPONSE = "choose"
 FINITE = PANEL = False
-WORDINGS = 8  # tries at findings and vignette before another presentation is drawn
 CAUTION_CHANCE = 0.3  # how often the person has something that a caution turns on
 # What a distractor is worth, in thousandths: its fault (rare ones more, so that every one is met), how near it lies to the key
 # on the axes, how widely it is spoken of, and a share of chance, so that the same case does not always show the same herbs.
@@ -57,20 +53,10 @@ def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterato
         if chosen is None:
             continue
         key, faults, word = chosen
-        rows = [key, *faults]
-        for _ in range(WORDINGS):
-            order = list(rows)
-            rng.shuffle(order)
-            labels = [catalogue.rows[row].label for row in order]
-            words = turns_on(workshop.scenery, catalogue, order)
-            told = tell(workshop.scenery, case, rng, labels=labels, words=words, word=word)
-            if told is None:
-                continue
-            reasons = option_reasons(catalogue, proof, case, order, faults, told, rng)
-            stem = rng.choice(STEMS).format(plural=catalogue.actions[case.asking.action].plural)
+        for order, told in tellings(workshop, drawn, [key, *faults], rng, word=word):
             yield judged_draft(
-                workshop, catalogue, proof, case, told, order,
-                stem=stem, key=order.index(key), reasons=reasons, faults=faults,
+                workshop, drawn, told, order, stem=rng.choice(STEMS), key=order.index(key),
+                reasons=option_reasons(catalogue, proof, case, order, faults, told, rng), faults=faults,
             )  # fmt: skip
 
 

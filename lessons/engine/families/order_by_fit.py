@@ -47,12 +47,9 @@ from lessons.engine.drafts import (
     Case,
     Draft,
     class_words,
-    judged_draft,
     own_words,
-    tell,
-    turns_on,
 )  # fmt: skip
-from lessons.engine.drawing import draw_case, may_be_key, offered_rows, plainly_of
+from lessons.engine.drawing import draw_case, judged_draft, may_be_key, offered_rows, plainly_of, tellings
 from lessons.engine.faults import AGAINST, LACKS_ACTION, MEETS, OPPOSED, WRONG_PLACE, applicable
 from lessons.engine.proof import PARTLY, SLACK, SUITS, Proof
 from lessons.engine.qualities import inset, is_plural
@@ -63,7 +60,6 @@ TITLE = "Order by fit"
 RESPONSE = "rank"
 FINITE = PANEL = False
 COUNT = 4  # herbs in an order
-WORDINGS = 8  # tries at findings and vignette before another presentation is drawn
 GRADED = (SUITS, PARTLY)  # verdicts within which two herbs may be told apart by their fit
 BARRED = frozenset({"toxic", "restricted"})  # a warning beside an herb would pass for its place in the order
 FAMILIARITY, CHANCE = 300, 1000  # what an herb is worth to an order, in thousandths
@@ -75,8 +71,8 @@ STEMS = (
 # Sentences without a verb that would have to agree with a label: "hops" is one of them.
 NAME_FOR_REASON = (
     "Repute as {action} puts {best} above {worst} here.",
-    "The stronger {name} of the two comes first, and that is {first}.",
-    "The gentler {name} of the two comes first, and that is {first}.",
+    "The stronger {name} of the two comes first, and that is {best}.",
+    "The gentler {name} of the two comes first, and that is {best}.",
 )
 BARS = {
     OPPOSED: "The action of {worst} as {opposed} undoes the action asked for.",
@@ -96,18 +92,11 @@ def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterato
         if chosen is None:
             continue
         ranked, decisive = chosen
-        for _ in range(WORDINGS):
-            order = list(ranked)
-            rng.shuffle(order)
-            labels = [catalogue.rows[row].label for row in order]
-            told = tell(workshop.scenery, case, rng, labels=labels, words=turns_on(workshop.scenery, catalogue, order))
-            if told is None:
-                continue
+        for order, told in tellings(workshop, drawn, ranked, rng):
             listed, words = _reasons(catalogue, proof, case, ranked, decisive, rng)
-            stem = rng.choice(STEMS).format(plural=catalogue.actions[case.asking.action].plural)
             yield judged_draft(
-                workshop, catalogue, proof, case, told, order,
-                stem=stem, key=[order.index(row) for row in ranked], reasons=([listed], words), faults={},
+                workshop, drawn, told, order, stem=rng.choice(STEMS), key=[order.index(row) for row in ranked],
+                reasons=([listed], words), faults={},
             )  # fmt: skip
 
 
@@ -274,7 +263,7 @@ def say(item: Mapping[str, Any], code: str, number: int) -> str:
     if kind == "against":
         does_wrong = _said([int(rest)], effects[1], plural=is_plural(labels[1]))
         return f"{capital(worst)} {does_wrong}, and that is the wrong way for this case."
-    words = item["words"] | {"best": best, "worst": worst, "first": labels[0]}
+    words = item["words"] | {"best": best, "worst": worst}
     if kind == "bar":
         return BARS[BAR_OF[code]].format(**words)
     return (REACH if kind == "reach" else NAME_FOR_REASON[int(rest)]).format(**words)

@@ -20,12 +20,9 @@ from lessons.engine.constraints import Constraints
 from lessons.engine.drafts import (
     Case,
     Draft,
-    judged_draft,
     option_reasons,
-    tell,
-    turns_on,
 )
-from lessons.engine.drawing import draw_case, may_be_key, offered_rows, plainly_of
+from lessons.engine.drawing import draw_case, judged_draft, may_be_key, offered_rows, plainly_of, tellings
 from lessons.engine.faults import AGAINST, applicable
 from lessons.engine.proof import Proof
 from lessons.engine.workshop import Workshop
@@ -34,7 +31,6 @@ NAME = "would-aggravate"
 TITLE = "What would make it worse"
 RESPONSE = "choose"
 FINITE = PANEL = False
-WORDINGS = 8  # tries at findings and vignette before another presentation is drawn
 SUITS_HERE, PARTLY_SUITS, LITTLE_BEARING = "suits here", "partly suits", "little bearing"
 FAULTS = {"suits": SUITS_HERE, "partly": PARTLY_SUITS, "little": LITTLE_BEARING}
 AGGRAVATES = VERDICTS.index("aggravates")
@@ -69,18 +65,10 @@ def drafts(workshop: Workshop, constraints: Constraints, rng: Random) -> Iterato
             continue
         key, faults = chosen
         reasons_for = {key: applicable(proof, key)[0]} | dict.fromkeys(faults)
-        for _ in range(WORDINGS):
-            order = [key, *faults]
-            rng.shuffle(order)
-            labels = [catalogue.rows[row].label for row in order]
-            told = tell(workshop.scenery, case, rng, labels=labels, words=turns_on(workshop.scenery, catalogue, order))
-            if told is None:
-                continue
-            reasons = option_reasons(catalogue, proof, case, order, reasons_for, told, rng)
-            stem = rng.choice(STEMS).format(plural=catalogue.actions[case.asking.action].plural)
+        for order, told in tellings(workshop, drawn, [key, *faults], rng):
             yield judged_draft(
-                workshop, catalogue, proof, case, told, order,
-                stem=stem, key=order.index(key), reasons=reasons, faults=faults,
+                workshop, drawn, told, order, stem=rng.choice(STEMS), key=order.index(key),
+                reasons=option_reasons(catalogue, proof, case, order, reasons_for, told, rng), faults=faults,
             )  # fmt: skip
 
 
