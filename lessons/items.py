@@ -1,5 +1,6 @@
 """Writes to the item bank: every one may be repeated harmlessly, and none changes an item that was ever frozen."""
 
+import re
 from collections.abc import Iterator
 from typing import Any
 from uuid import UUID
@@ -18,6 +19,10 @@ Review = Item.Review
 STEPS = {Review.DRAFT: {Review.APPROVED, Review.RETIRED}, Review.APPROVED: {Review.DRAFT, Review.RETIRED}}
 EDITED = "Its wording was edited; see the new wording."
 REVISED = "The materia medica was revised, and its key is no longer proved."
+# Words of the sentences of a case that a caution could turn on.
+TURNS_ON = re.compile(
+    r"medicine|illness|allerg|pregnan|breastfe|operation|driv|ultraviolet|treat|specialist|doctor", re.IGNORECASE
+)
 TRIES = 5  # seeds tried for each item asked for
 
 
@@ -101,8 +106,8 @@ def _check_approvable(opened: OpenedItem) -> None:
 def edit_wording(*, item: Item, stem: str, vignette: str, by: User) -> Item:
     """A new draft with other words and the same proof; the item itself is retired. ReviewError when the words do not pass.
 
-    Every finding must still stand in the vignette as it was worded, because the findings alone determine the pattern; and in
-    the question every figure and name that the key rests on. The same words sent twice make one draft.
+    Every finding must still stand in the vignette as it was worded, because the findings alone determine the pattern, and so must
+    what is said of illness and medicines, because cautions turn on it; and in the question every figure and name that the key rests on. The same words sent twice make one draft.
     """
     opened = item.opened
     words = {"stem": " ".join(stem.split()), "vignette": " ".join(vignette.split())}
@@ -113,14 +118,10 @@ def edit_wording(*, item: Item, stem: str, vignette: str, by: User) -> Item:
         if same:
             return same[0]
         raise ReviewError("This item is retired. Make a sibling of it instead.")
-    told = opened["presentation"]
-    lost = (
-        [f["text"] for f in told["findings"] if f["text"] not in words["vignette"]]
-        if told and opened["vignette"]
-        else []
-    )
-    if lost:
-        raise ReviewError(f"Keep the findings as they are worded; these are missing: {'; '.join(lost)}.")
+    if lost := [text for text in _must_stand(opened) if text not in words["vignette"]]:
+        raise ReviewError(
+            f"Keep the findings, and what cautions turn on, as they are worded; these are missing: {'; '.join(lost)}."
+        )
     if dropped := _dropped(opened, words["stem"]):
         raise ReviewError(f"The key rests on these words of the question; keep them: {'; '.join(dropped)}.")
     edited = opened | words
@@ -132,6 +133,14 @@ def edit_wording(*, item: Item, stem: str, vignette: str, by: User) -> Item:
             raise ReviewError("An item with these very words was retired. Choose other words.")
         review_item(item=item, after=Review.RETIRED, reason=EDITED, by=by)
     return fresh
+
+
+def _must_stand(opened: OpenedItem) -> list[str]:
+    """What a case must go on saying word for word: its findings, and the sentences that a caution of an herb could turn on."""
+    if not opened["vignette"]:
+        return []
+    sentences = [sentence for sentence in opened["vignette"].split(". ") if TURNS_ON.search(sentence)]
+    return [*(finding["text"] for finding in opened["presentation"]["findings"]), *sentences]
 
 
 def _dropped(opened: OpenedItem, stem: str) -> list[str]:

@@ -17,7 +17,9 @@ FAMILY = best_fit.NAME
 LOOKS = 3  # candidates looked at for each place before an uneven form is accepted
 SEED_BITS = 62
 APPROVED_AT_MOST = 200  # approved items of one family looked at for a drill
-NOTHING = "There are not enough questions of this kind for that class yet. Choose another kind or class, or fewer questions."
+NOTHING = (
+    "There are not enough questions of this kind for that class yet. Choose another kind or class, or fewer questions."
+)
 
 
 @dataclass(frozen=True)

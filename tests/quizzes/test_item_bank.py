@@ -114,6 +114,11 @@ def test_new_words_are_audited_and_become_a_draft_of_their_own(teacher):
     assert (
         "Keep the findings" in send(teacher, "item-wording", item.code, **words | {"vignette": lost}).content.decode()
     )
+    facts = next(sentence for sentence in words["vignette"].split(". ") if "allergies" in sentence)
+    unsafe = words["vignette"].replace(facts, "The person takes warfarin")
+    assert (
+        "cautions turn on" in send(teacher, "item-wording", item.code, **words | {"vignette": unsafe}).content.decode()
+    )
     bad = send(teacher, "item-wording", item.code, **words | {"stem": "Which of these is not bad?"})
     assert bad.status_code == 200
     assert Item.objects.banked().count() == 1
