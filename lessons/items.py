@@ -107,7 +107,8 @@ def edit_wording(*, item: Item, stem: str, vignette: str, by: User) -> Item:
     """A new draft with other words and the same proof; the item itself is retired. ReviewError when the words do not pass.
 
     Every finding must still stand in the vignette as it was worded, because the findings alone determine the pattern, and so must
-    what is said of illness and medicines, because cautions turn on it; and in the question every figure and name that the key rests on. The same words sent twice make one draft.
+    what is said of illness and medicines, because cautions turn on it; and in the question every figure and name that the key
+    rests on. The same words sent twice make one draft.
     """
     opened = item.opened
     words = {"stem": " ".join(stem.split()), "vignette": " ".join(vignette.split())}
