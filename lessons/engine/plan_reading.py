@@ -124,13 +124,13 @@ class _Reader:
 
     def _demands(self, value: object, length: int) -> Iterator[Demand]:
         kinds = self._mapping(value, COUNTED, "demands")
-        for kind, wanted in kinds.items():
-            if kind not in COUNTED:
-                continue
+        # In an order of their own: a database may keep the entries of a mapping in any.
+        for kind in (kind for kind in COUNTED if kind in kinds):
+            wanted = kinds[kind]
             if not isinstance(wanted, Mapping):
                 self.problems.append(f"The demand on {kind} is a mapping from a value to a number of items.")
                 continue
-            for name, number in wanted.items():
+            for name, number in sorted(wanted.items(), key=lambda entry: str(entry[0])):
                 if not isinstance(name, str):
                     self.problems.append(f"The demand on {kind} names “{name}”, which is no word; put it in quotes.")
                     continue
