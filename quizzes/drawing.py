@@ -15,6 +15,9 @@ from lessons.services import freeze_items
 
 FAMILY = best_fit.NAME
 LOOKS = 3  # candidates looked at for each place before an uneven form is accepted
+LOOKS_FOR_A_NEW_SKELETON = (
+    100  # and before a family counts as having no further skeleton: 3 lost one drill of 20 in 400
+)
 SEED_BITS = 62
 APPROVED_AT_MOST = 200  # approved items of one family looked at for a drill
 NOTHING = (
@@ -98,9 +101,10 @@ def _next(found: list[Item], evenness: "_Evenness") -> Item | None:
 
 
 def _fresh(maker: QuestionMaker, family: str, action: str, evenness: "_Evenness", *, alone: bool) -> OpenedItem | None:
-    """The most even of a few fresh items; None where the family has none for the class (raises when it is the only one)."""
+    """The most even of a few fresh items; None where the family has none for the class (raises when it is the only one) or
+    none of a skeleton that was not met yet."""
     best: tuple[int, OpenedItem] | None = None
-    for _ in range(LOOKS):
+    for look in range(LOOKS_FOR_A_NEW_SKELETON):
         try:
             item = maker.make(family, secrets.randbits(SEED_BITS), Constraints(action or None))
         except NoValidItemError:
@@ -110,7 +114,7 @@ def _fresh(maker: QuestionMaker, family: str, action: str, evenness: "_Evenness"
         cost = evenness.cost(item)
         if best is None or cost < best[0]:
             best = (cost, item)
-        if cost <= evenness.least:
+        if cost <= evenness.least or (look + 1 >= LOOKS and best[0] < REPEATED):
             break
     return best[1] if best and best[0] < REPEATED else None
 
