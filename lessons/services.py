@@ -8,7 +8,7 @@ from typing import Any
 from django.db import transaction
 
 from .engine import Item as OpenedItem
-from .engine import frozen
+from .engine import axis_of, frozen
 from .models import Course, Enrolment, Item
 
 
@@ -34,6 +34,7 @@ def item_row(content: OpenedItem, **columns: Any) -> Item:
         action=told.get("action") or subject.get("action", ""),
         site=told.get("site", ""),
         state=told.get("state", ""),
+        axis=axis_of(content),
         key_part=key.get("part", ""),
         key_position=content["key"] if choose else None,
         herbs=sorted({row["part"] for row in content["certificate"]["rows"]}),

@@ -10,10 +10,11 @@ from .packing import LARGEST, Item, frozen, opened
 from .proof import Prover, prove
 from .rechecking import recheck
 from .scenery import Scenery, build_scenery
+from .turning import axis_of
 from .workshop import Workshop
 
 __all__ = [
     "FAMILIES", "LARGEST", "Constraints", "Contrast", "Flip", "Item", "KeyChange", "NoValidItemError", "Prover", "Scenery",
-    "UnknownFamilyError", "Workshop", "audit", "build_scenery", "cases_of", "contrast", "family_of", "frozen", "key_changes",
-    "make", "opened", "prove", "recheck",
+    "UnknownFamilyError", "Workshop", "audit", "axis_of", "build_scenery", "cases_of", "contrast", "family_of", "frozen",
+    "key_changes", "make", "opened", "prove", "recheck",
 ]  # fmt: skip

@@ -29,6 +29,7 @@ class Item(models.Model):
     action = models.SlugField(db_index=False, blank=True)
     site = models.SlugField(db_index=False, blank=True)
     state = models.SlugField(db_index=False, blank=True, help_text="Slug of the pattern presented.")
+    axis = models.SlugField(db_index=False, blank=True, help_text="The axis the item turns on.")
     key_part = models.SlugField(max_length=140, db_index=False, blank=True)
     key_position = models.PositiveSmallIntegerField(null=True)
     herbs = models.JSONField(default=list, help_text="Slugs of every part shown.")

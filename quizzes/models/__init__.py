@@ -1,5 +1,10 @@
-"""Rows of drills and answers."""
+"""Drills, answers, how they are graded, and what is known of a learner."""
 
-from .attempts import Answer, Attempt, Question
+from .attempts import Answer, Attempt, Question, Reading
+from .grading import GradingScheme, Regrade, RegradedAnswer
+from .practice import CohortConfusion, FoundConfusion, Learner, Memory, Standing
 
-__all__ = ["Answer", "Attempt", "Question"]
+__all__ = [
+    "Answer", "Attempt", "CohortConfusion", "FoundConfusion", "GradingScheme", "Learner", "Memory", "Question", "Reading",
+    "Regrade", "RegradedAnswer", "Standing",
+]  # fmt: skip

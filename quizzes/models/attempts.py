@@ -11,11 +11,15 @@ from quizzes.querysets import AttemptQuerySet, QuestionQuerySet
 
 
 class Attempt(models.Model):
-    """One drill of one student: a fixed list of frozen questions."""
+    """One drill of one student, a fixed list of frozen questions; or a practice session, which grows by a question at a time."""
 
     class State(models.TextChoices):
         OPEN = "open"
         FINISHED = "finished"
+
+    class Kind(models.TextChoices):
+        DRILL = "drill"
+        PRACTICE = "practice"
 
     code = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
     student = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="attempts")
@@ -23,6 +27,8 @@ class Attempt(models.Model):
     action = models.SlugField(blank=True, db_index=False, help_text="The action class; empty for a mixed drill.")
     family = models.SlugField(blank=True, db_index=False, help_text="The item family; empty for mixed ones.")
     form = models.ForeignKey("lessons.Form", on_delete=models.SET_NULL, null=True, related_name="attempts")
+    kind = models.CharField(max_length=10, choices=Kind, default=Kind.DRILL)
+    scheme = models.ForeignKey("quizzes.GradingScheme", on_delete=models.SET_NULL, null=True, related_name="attempts")
     title = models.CharField(max_length=120)
     length = models.PositiveSmallIntegerField()
     state = models.CharField(max_length=10, choices=State, default=State.OPEN)
@@ -35,6 +41,12 @@ class Attempt(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(condition=models.Q(state__in=["open", "finished"]), name="attempt_state_is_known"),
+            models.CheckConstraint(condition=models.Q(kind__in=["drill", "practice"]), name="attempt_kind_is_known"),
+            models.UniqueConstraint(
+                fields=["student"],
+                condition=models.Q(kind="practice", state="open"),
+                name="one_open_practice_per_student",
+            ),
         ]
         # The drill list shows a student's latest attempts.
         indexes = [models.Index(fields=["student", "-started_at"], name="attempts_of_student")]
@@ -49,6 +61,11 @@ class Question(models.Model):
     attempt = models.ForeignKey(Attempt, on_delete=models.CASCADE, related_name="questions")
     position = models.PositiveSmallIntegerField()
     item = models.ForeignKey("lessons.Item", on_delete=models.PROTECT, related_name="questions")
+    asks_reading = models.BooleanField(default=False, help_text="The pattern is asked first, axis by axis.")
+    asks_confidence = models.BooleanField(default=False)
+    why = models.JSONField(default=list, blank=True, help_text="Why practice chose it: a code and its words.")
+    is_random = models.BooleanField(default=False, help_text="Chosen by lot, to measure how hard items are.")
+    shown_at = models.DateTimeField(null=True, help_text="When its page was first asked for.")
 
     objects = QuestionQuerySet.as_manager()
 
@@ -63,17 +80,34 @@ class Question(models.Model):
         return f"{self.attempt_id}:{self.position}"
 
 
+class Reading(models.Model):
+    """The pattern a student read from the findings, locked before the choice. One per question, whatever happens."""
+
+    question = models.OneToOneField(Question, on_delete=models.CASCADE, related_name="reading")
+    signs = models.PositiveSmallIntegerField(help_text="Signs of the four axes as one number, 0 to 80.")
+    read_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=models.Q(signs__lt=81), name="reading_within_scale")]
+
+    def __str__(self) -> str:
+        return f"{self.question_id}: {self.signs}"
+
+
 class Answer(models.Model):
     """The choice, locked when the row is made, and later the reason with the mark. One per question, whatever happens."""
 
     question = models.OneToOneField(Question, on_delete=models.CASCADE, related_name="answer")
     choice = models.PositiveSmallIntegerField()
     chosen_at = models.DateTimeField(default=timezone.now)
+    confidence = models.PositiveSmallIntegerField(null=True, help_text="Chance of being right, in hundredths.")
     reason = models.PositiveSmallIntegerField(null=True)
     reasoned_at = models.DateTimeField(null=True)
     score = models.PositiveSmallIntegerField(null=True)
     choice_points = models.PositiveSmallIntegerField(null=True)
     reason_points = models.PositiveSmallIntegerField(null=True)
+    reading_points = models.PositiveSmallIntegerField(null=True)
+    confidence_points = models.PositiveSmallIntegerField(null=True)
     outcome = models.CharField(max_length=30, blank=True)
     reason_status = models.CharField(max_length=20, blank=True)
     fault = models.CharField(max_length=40, blank=True)
@@ -92,6 +126,9 @@ class Answer(models.Model):
                 condition=models.Q(reason__isnull=True, reasoned_at__isnull=True, score__isnull=True)
                 | models.Q(reason__isnull=False, reasoned_at__isnull=False, score__isnull=False),
                 name="mark_only_with_a_reason",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(confidence__isnull=True) | models.Q(confidence__lte=100), name="confidence_is_a_chance"
             ),
         ]
 
