@@ -5,12 +5,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from herbs.catalogue import EmptyMateriaMedicaError, MateriaMedica, materia_medica
-from herbs.engine import AXES, capital
+from herbs.engine import AXES, STATE_POLES, capital, joined, pole
 from herbs.models import TeachingSet
 from lessons.engine import responses
 
 from .engine import (
     FULL,
+    LEVELS,
+    PARTS,
     answer_words,
     because_words,
     chain,
@@ -18,12 +20,14 @@ from .engine import (
     explain_herbs,
     explain_options,
     fault_words,
-    full_points,
+    reading_signs,
     reason_prompt,
     reasons_for,
     right_words,
 )
-from .models import Answer, Attempt, Question
+from .grading_schemes import scheme_for
+from .learning import why
+from .models import Answer, Attempt, Question, Reading
 from .widgets import widget
 
 OUTCOME_WORDS = {
@@ -38,6 +42,15 @@ HERB_OUTCOMES = {
     "both-wrong": ("outcome-wrong", "Another herb suits here"),
 }
 RIGHT_SENTENCES = {"best-fit": "{right} suits here.", "would-aggravate": "{right} would make it worse."}
+PART_WORDS = {"reading": "Pattern", "choice": "Answer", "reason": "Reason", "confidence": "Confidence"}
+# Axis, its title, and what can be read of it: (value, word).
+READING_SCALES = [
+    (axis, capital(axis), [(-1, STATE_POLES[axis][1]), (0, "neither"), (1, STATE_POLES[axis][0])]) for axis in AXES
+]
+CONFIDENCE_SAID = {
+    25: "guessing", 40: "rather unsure", 55: "as likely as not", 70: "fairly sure", 85: "quite sure", 100: "certain",
+}  # fmt: skip
+CONFIDENCE_WORDS = [(level, f"{capital(CONFIDENCE_SAID[level])} ({level} in 100)") for level in LEVELS]
 SHOWN = ("label", "latin", "part_name", "marks")  # of an option, before the answer
 
 
@@ -47,6 +60,19 @@ def answer_of(question: Question) -> Answer | None:
         return question.answer
     except Answer.DoesNotExist:
         return None
+
+
+def _reading_of(question: Question) -> tuple[int, ...] | None:
+    try:
+        return reading_signs(question.reading.signs)
+    except Reading.DoesNotExist:
+        return None
+
+
+def pattern_read(signs: tuple[int, ...]) -> str:
+    """A reading in words: "hot and dry", or that nothing is out of balance."""
+    said = [pole(axis, sign, STATE_POLES) for axis, sign in zip(AXES, signs, strict=True) if sign]
+    return joined(said) if said else "no axis out of balance"
 
 
 def outcome_words(family: str, outcome: str) -> tuple[str, str]:
@@ -70,10 +96,16 @@ def panel_context(question: Question) -> dict[str, Any]:
     """The question panel at its stage: choosing, giving the reason, or answered."""
     item, answer, attempt = question.item.opened, answer_of(question), question.attempt
     shown, asked = open_item(item), widget(item)
+    reading = _reading_of(question)
     context: dict[str, Any] = {
-        "question": question, "attempt": attempt, "item": shown, "stage": "choosing", "widget": asked,
+        "question": question, "attempt": attempt, "item": shown, "stage": "choosing", "widget": asked, "why": why(question),
+        "read": pattern_read(reading) if reading else "",
     }  # fmt: skip
     if answer is None:
+        if question.asks_reading and reading is None:
+            context |= {"stage": "reading", "axes": READING_SCALES}
+        elif question.asks_confidence:
+            context["confidence_levels"] = CONFIDENCE_WORDS
         return context
     is_choice = item["response"] == "choose"
     chosen = shown["options"][answer.choice] if is_choice else {"label": "the answer"}
@@ -88,7 +120,8 @@ def panel_context(question: Question) -> dict[str, Any]:
     if answer.reason is None:
         return context
     css, heading = outcome_words(item["family"], answer.outcome)
-    right = right_words(item)
+    right, scheme = right_words(item), scheme_for(answer.grading_version, answer.scheme)
+    asked_for = [part for part in PARTS if getattr(answer, f"{part}_points") is not None]
     return context | explained(item) | {
         "stage": "answered",
         "answer": answer,
@@ -99,8 +132,13 @@ def panel_context(question: Question) -> dict[str, Any]:
         "reason_text": reasons[answer.reason]["text"],
         "reason_words": because_words(reasons[answer.reason]["status"]),
         "decisive_text": next(reason["text"] for reason in reasons if reason["status"] == "decisive"),
-        "full": {"score": FULL, **full_points(answer.grading_version)},
-        "chance": chance_level(item, answer.grading_version),
+        "parts": [
+            (PART_WORDS[part], getattr(answer, f"{part}_points"), full)
+            for part, full in scheme.full(asked_for).items()
+        ],
+        "full": FULL,
+        "confidence_words": CONFIDENCE_SAID.get(answer.confidence or 0, ""),
+        "chance": chance_level(item, scheme),
         "chosen_number": answer.choice if is_choice else None,
         "is_last": question.position == attempt.length,
         "next_position": question.position + 1,
@@ -188,7 +226,7 @@ def results_context(attempt: Attempt) -> dict[str, Any]:
         if not done or answer is None:
             continue
         marks.append(answer.score or 0)
-        chances.append(chance_level(item, answer.grading_version))
+        chances.append(chance_level(item, scheme_for(answer.grading_version, answer.scheme)))
         for fault in {option["fault"] for option in item["options"] if option.get("fault")}:
             offered[fault] += 1
         if answer.fault:

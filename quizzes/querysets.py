@@ -26,8 +26,8 @@ class QuestionQuerySet(models.QuerySet[Any]):
 
     def for_panel(self) -> "QuestionQuerySet":
         """One question with attempt, item and answer: one query."""
-        return self.select_related("attempt__course", "item", "answer")
+        return self.select_related("attempt__course", "attempt__scheme", "item", "reading", "answer__scheme")
 
     def for_results(self) -> "QuestionQuerySet":
         """All questions of an attempt with items and answers: one query."""
-        return self.select_related("item", "answer").order_by("position")
+        return self.select_related("item", "answer__scheme").order_by("position")

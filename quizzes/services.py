@@ -1,7 +1,8 @@
 """Writes to drills and answers: one function for each thing a student does. Every one may be repeated harmlessly."""
 
-from collections.abc import Callable
-from datetime import timedelta
+from collections.abc import Callable, Sequence
+from datetime import datetime, timedelta
+from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
@@ -13,9 +14,11 @@ from lessons.bank import question_maker
 from lessons.engine import FAMILIES
 from lessons.models import Course, Form, Item, User
 
+from . import learning
 from .drawing import FAMILY, draw, drill_families
-from .engine import CURRENT, UngradableAnswerError, grade, reasons_for
-from .models import Answer, Attempt, Question
+from .engine import CURRENT, LEVELS, UngradableAnswerError, may_ask, reading_number, reasons_for
+from .grading_schemes import asks_reading, graded_by, points_of, scheme_of
+from .models import Answer, Attempt, Question, Reading
 
 MIXED = "Mixed classes"
 OPEN_AT_MOST = 12  # drills of one student left open
@@ -70,20 +73,38 @@ def start_form(*, student: User, code: UUID, form: Form, course: Course | None) 
 def _begin(attempt: Attempt, items_of: Callable[[], list[Item]]) -> Attempt:
     """Save a new attempt with its questions, and count that its items were shown; CodeTakenError for somebody else's code."""
     attempt.grading_version = CURRENT
+    attempt.scheme = scheme_of(attempt.course)
     try:
         with transaction.atomic():
             attempt.save(force_insert=True)
-            items = items_of()
-            Question.objects.bulk_create(
-                Question(attempt=attempt, position=number, item=item) for number, item in enumerate(items, 1)
-            )
-            Item.objects.filter(pk__in=[item.pk for item in items]).update(exposure=F("exposure") + 1)
+            add_questions(attempt=attempt, items=items_of())
     except IntegrityError:
         winner = Attempt.objects.filter(code=attempt.code, student=attempt.student).first()
         if winner is None:
             raise CodeTakenError from None
         return winner
     return attempt
+
+
+def add_questions(*, attempt: Attempt, items: Sequence[Item], first: int = 1, **columns: Any) -> list[Question]:
+    """Put items at the end of an attempt, as its scheme asks them, and count that they were shown."""
+    scheme, cases, made = attempt.scheme, 0, []
+    for number, item in enumerate(items, first):
+        may = may_ask(item.opened)
+        cases += may
+        made.append(
+            Question(
+                attempt=attempt,
+                position=number,
+                item=item,
+                asks_reading=may and asks_reading(attempt, number if attempt.kind == Attempt.Kind.PRACTICE else cases),
+                asks_confidence=bool(scheme and scheme.confidence),
+                **columns,
+            )
+        )
+    Question.objects.bulk_create(made)
+    Item.objects.filter(pk__in=[item.pk for item in items]).update(exposure=F("exposure") + 1)
+    return made
 
 
 def _check_load(student: User) -> None:
@@ -94,15 +115,45 @@ def _check_load(student: User) -> None:
         raise TooManyDrillsError("You have started many drills within the hour. Take a rest, and start again later.")
 
 
-def record_choice(*, question: Question, choice: int) -> Answer:
-    """Lock a choice. The first one counts: a repeat, or another tab, gets what is already locked.
+def mark_shown(*, question: Question) -> None:
+    """Note when a student first asked for a question's page; the first time counts."""
+    if question.shown_at is None:
+        question.shown_at = timezone.now()
+        Question.objects.filter(pk=question.pk, shown_at=None).update(shown_at=question.shown_at)
 
-    Raises UngradableAnswerError for an option that does not exist.
+
+def record_reading(*, question: Question, signs: Sequence[int]) -> Reading:
+    """Lock a reading of the pattern. The first one counts: a repeat, or another tab, gets what is already locked.
+
+    Raises UngradableAnswerError where no pattern is asked, or when the choice was locked already.
     """
-    reasons_for(question.item.opened, choice)
+    if not question.asks_reading:
+        raise UngradableAnswerError("This question does not ask for the pattern. Choose an answer.")
     try:
         with transaction.atomic():
-            answer = Answer.objects.create(question=question, choice=choice)
+            reading = Reading.objects.create(question=question, signs=reading_number(signs))
+    except IntegrityError:
+        reading = Reading.objects.get(question=question)
+    question.reading = reading
+    return reading
+
+
+def record_choice(*, question: Question, choice: int, confidence: int | None = None) -> Answer:
+    """Lock a choice, with a confidence where one is asked. The first one counts: a repeat gets what is already locked.
+
+    Raises UngradableAnswerError for an option that does not exist, for a confidence that is not one of those offered, and before
+    the pattern was read, where it is asked.
+    """
+    reasons_for(question.item.opened, choice)
+    if question.asks_reading and not Reading.objects.filter(question=question).exists():
+        raise UngradableAnswerError("Read the pattern first; the herbs come after it.")
+    if question.asks_confidence and confidence not in LEVELS:
+        raise UngradableAnswerError("Say how sure you are before you lock the answer.")
+    try:
+        with transaction.atomic():
+            answer = Answer.objects.create(
+                question=question, choice=choice, confidence=confidence if question.asks_confidence else None
+            )
     except IntegrityError:
         answer = Answer.objects.get(question=question)
     question.answer = answer
@@ -110,34 +161,39 @@ def record_choice(*, question: Question, choice: int) -> Answer:
 
 
 def record_reason(*, question: Question, reason: int) -> Answer:
-    """Record the reason for a locked choice and grade both. The first one counts; a repeat changes nothing.
+    """Record the reason for a locked choice, grade the answer, and learn from it. The first one counts; a repeat changes nothing.
 
     Raises UngradableAnswerError when nothing is locked yet, or for a reason that does not exist.
     """
-    answer = Answer.objects.filter(question=question).first()
+    answer = Answer.objects.select_related("question__reading").filter(question=question).first()
     if answer is None:
         raise UngradableAnswerError("Lock a choice first; the reasons come after it.")
     if answer.reason is None:
-        mark = grade(question.item.opened, answer.choice, reason, question.attempt.grading_version)
+        mark = graded_by(question.attempt, question.item.opened, answer, reason)
+        now = timezone.now()
         with transaction.atomic():
             # Two tabs that send the last two reasons at once must not both think that one is still missing.
             Attempt.objects.select_for_update().only("pk").get(pk=question.attempt.pk)
-            Answer.objects.filter(pk=answer.pk, reason__isnull=True).update(
+            first = Answer.objects.filter(pk=answer.pk, reason__isnull=True).update(
                 reason=reason,
-                reasoned_at=timezone.now(),
-                score=mark.score,
-                choice_points=mark.choice_points,
-                reason_points=mark.reason_points,
+                reasoned_at=now,
                 outcome=mark.outcome,
                 reason_status=mark.reason_status,
                 fault=mark.fault,
-                grading_version=mark.version,
+                **points_of(mark, question.attempt.scheme),
             )
-            answered = Answer.objects.filter(question__attempt=question.attempt, score__isnull=False).count()
-            if answered == question.attempt.length:
-                Attempt.objects.filter(pk=question.attempt.pk, state=Attempt.State.OPEN).update(
-                    state=Attempt.State.FINISHED, finished_at=timezone.now()
-                )
+            if first:
+                learning.learn(question=question, choice=answer.choice, reason=reason, outcome=mark.outcome, at=now)
+            if question.attempt.kind == Attempt.Kind.DRILL:
+                _finish_when_complete(question.attempt, now)
         answer.refresh_from_db()
     question.answer = answer
     return answer
+
+
+def _finish_when_complete(attempt: Attempt, now: datetime) -> None:
+    answered = Answer.objects.filter(question__attempt=attempt, score__isnull=False).count()
+    if answered == attempt.length:
+        Attempt.objects.filter(pk=attempt.pk, state=Attempt.State.OPEN).update(
+            state=Attempt.State.FINISHED, finished_at=now
+        )

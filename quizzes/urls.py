@@ -26,6 +26,7 @@ urlpatterns = [
     path("<uuid:code>/", views.attempt_detail, name="attempt-detail"),
     path("<uuid:code>/results/", views.attempt_results, name="attempt-results"),
     path("<uuid:code>/<int:position>/", views.question_detail, name="question-detail"),
+    path("<uuid:code>/<int:position>/reading/", views.question_reading, name="question-reading"),
     path("<uuid:code>/<int:position>/choice/", views.question_choice, name="question-choice"),
     path("<uuid:code>/<int:position>/reason/", views.question_reason, name="question-reason"),
 ]

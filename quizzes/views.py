@@ -23,7 +23,7 @@ from .engine import UngradableAnswerError
 from .forms import DrillForm
 from .models import Answer, Attempt, Question
 from .presenting import panel_context, results_context
-from .widgets import UnreadableAnswerError, read_answer
+from .widgets import UnreadableAnswerError, read_answer, read_confidence, read_signs
 
 LATEST = 12  # finished drills on the drill list
 TEMPLATE, FRAGMENT = "quizzes/question.html", "question-panel"
@@ -134,7 +134,22 @@ def member_drills(request: PersonRequest, slug: str, username: str) -> HttpRespo
 @never_cache
 def question_detail(request: PersonRequest, code: UUID, position: int) -> HttpResponse:
     """One question, at whatever stage it is."""
-    return _panel(request, question_for_reader(request.user, code, position))
+    question = question_for_reader(request.user, code, position)
+    if question.attempt.student_id == request.user.pk:
+        services.mark_shown(question=question)
+    return _panel(request, question)
+
+
+@require_POST
+@never_cache
+def question_reading(request: PersonRequest, code: UUID, position: int) -> HttpResponse:
+    """Lock a reading of the pattern."""
+    question = question_for_student(request.user, code, position)
+    try:
+        services.record_reading(question=question, signs=read_signs(request.POST))
+    except (UnreadableAnswerError, UngradableAnswerError) as error:
+        return _after(request, question, str(error))
+    return _after(request, question)
 
 
 @require_POST
@@ -143,7 +158,11 @@ def question_choice(request: PersonRequest, code: UUID, position: int) -> HttpRe
     """Lock a choice."""
     question = question_for_student(request.user, code, position)
     try:
-        services.record_choice(question=question, choice=read_answer(question.item.opened, request.POST))
+        services.record_choice(
+            question=question,
+            choice=read_answer(question.item.opened, request.POST),
+            confidence=read_confidence(request.POST),
+        )
     except (UnreadableAnswerError, UngradableAnswerError) as error:
         return _after(request, question, str(error))
     return _after(request, question)

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from herbs.engine import AXES
 from lessons.engine import responses
 
 from .engine.feedback import DEGREES
@@ -15,6 +16,7 @@ NOTHING_CHOSEN = {
     "place": "Choose a degree of temperature and one of moisture before you lock the place.",
     "lean": "Choose one of the five answers before you lock it.",
 }
+SIGNS = {"-1": -1, "0": 0, "1": 1}
 NO_HERB = "Choose one of the herbs before you lock the choice."
 LOCK = {"choose": "Lock the choice", "rank": "Lock the order", "match": "Lock the matches", "place": "Lock the place",
         "lean": "Lock the answer"}  # fmt: skip
@@ -67,6 +69,22 @@ def read_answer(item: Mapping[str, Any], posted: Mapping[str, str]) -> int:
     except (KeyError, ValueError) as error:
         herbs = kind == "choose" and all("part" in option for option in item["options"])
         raise UnreadableAnswerError(NO_HERB if herbs else NOTHING_CHOSEN[kind]) from error
+
+
+def read_signs(posted: Mapping[str, str]) -> tuple[int, ...]:
+    """The signs posted for the four axes. UnreadableAnswerError, with what to do, when one is missing."""
+    signs = tuple(SIGNS.get(posted.get(axis, "")) for axis in AXES)
+    if None in signs:
+        raise UnreadableAnswerError("Say of all four axes what the findings show, or that they show neither.")
+    return tuple(sign for sign in signs if sign is not None)
+
+
+def read_confidence(posted: Mapping[str, str]) -> int | None:
+    """The confidence posted, in hundredths; None when none is, or nothing that can be read."""
+    try:
+        return _number(posted, "confidence")
+    except ValueError:
+        return None
 
 
 def _number(posted: Mapping[str, str], name: str) -> int:

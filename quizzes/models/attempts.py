@@ -112,6 +112,7 @@ class Answer(models.Model):
     reason_status = models.CharField(max_length=20, blank=True)
     fault = models.CharField(max_length=40, blank=True)
     grading_version = models.CharField(max_length=20, blank=True)
+    scheme = models.ForeignKey("quizzes.GradingScheme", on_delete=models.SET_NULL, null=True, related_name="answers")
 
     class Meta:
         constraints = [
@@ -128,7 +129,8 @@ class Answer(models.Model):
                 name="mark_only_with_a_reason",
             ),
             models.CheckConstraint(
-                condition=models.Q(confidence__isnull=True) | models.Q(confidence__lte=100), name="confidence_is_a_chance"
+                condition=models.Q(confidence__isnull=True) | models.Q(confidence__lte=100),
+                name="confidence_is_a_chance",
             ),
         ]
 
