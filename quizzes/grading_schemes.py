@@ -1,4 +1,4 @@
-"""How a course grades: its scheme, versioned; and past marks worked out anew when an instructor asks, previewed and reversible."""
+"""How a course grades: its scheme, versioned; past marks worked out anew when an instructor asks, previewed and reversible."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass

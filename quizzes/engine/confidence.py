@@ -10,8 +10,8 @@ LEVELS: Final = (25, 40, 55, 70, 85, 100)
 def mark_confidence(confidence: int, right: bool) -> int:
     """What a stated chance of being right earns, in thousandths: 1000 (1 - (o - p)^2), where o is 1 for right and 0 for wrong.
 
-    The quadratic rule (G. W. Brier, Monthly Weather Review 78, 1950, 1-3, for two outcomes, turned so that more is better): on average
-    it is greatest for the chance one holds. ``confidence`` is in hundredths, 0 to 100; ValueError beyond.
+    The quadratic rule (G. W. Brier, Monthly Weather Review 78, 1950, 1-3, for two outcomes, turned so that more is better): it is
+    greatest on average for the chance one holds. ``confidence`` is in hundredths, 0 to 100; ValueError beyond.
     """
     if not 0 <= confidence <= 100:
         raise ValueError("A chance lies between 0 and 100 in the hundred.")

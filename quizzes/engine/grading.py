@@ -77,8 +77,8 @@ def grade(
 
     ``reading`` are the signs read on the four axes and ``confidence`` the stated chance of being right in hundredths, where they
     were asked. An answer earns its points as its kind is marked: an option all or nothing, an order by its pairs, a matching by
-    its herbs, a place by its distance. The reason earns by its status, for the option that was chosen: who knows the herb and misread
-    the case is told apart from who did neither. An unsafe choice earns nothing at all.
+    its herbs, a place by its distance. The reason earns by its status, for the option that was chosen: who knows the herb and
+    misread the case is told apart from who did neither. An unsafe choice earns nothing at all.
     """
     offered = reasons_for(item, choice)
     if not 0 <= reason < len(offered):

@@ -1,7 +1,7 @@
 """Marks against a panel: script concordance, where no answer is right but some are nearer to what practitioners say.
 
-Aggregate scoring: B. Charlin, L. Roy, C. Brailovsky, F. Goulet and C. van der Vleuten, Teaching and Learning in Medicine 12 (2000)
-189-195; J. P. Fournier, A. Demeester and B. Charlin, BMC Medical Informatics and Decision Making 8 (2008) 18.
+Aggregate scoring: B. Charlin, L. Roy, C. Brailovsky, F. Goulet and C. van der Vleuten, Teaching and Learning in Medicine 12
+(2000) 189-195; J. P. Fournier, A. Demeester and B. Charlin, BMC Medical Informatics and Decision Making 8 (2008) 18.
 """
 
 from collections.abc import Sequence

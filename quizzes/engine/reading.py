@@ -41,8 +41,8 @@ def true_signs(item: Mapping[str, Any]) -> tuple[int, ...]:
 def mark_reading(item: Mapping[str, Any], signs: Sequence[int]) -> int:
     """What a reading earns of the reading's points, in thousandths.
 
-    A needed axis weighs its degree: read right it earns that, missed nothing, and read the contrary way it costs as much. A quality
-    that no finding speaks for costs one degree. The sum is taken as a share of all degrees needed, never below nothing, so
+    A needed axis weighs its degree: read right it earns that, missed nothing, and read the contrary way it costs as much. What
+    no finding speaks for costs one degree. The sum is taken as a share of all degrees needed, never below nothing, so
     that to name every quality, or none, earns nothing.
     """
     total = earned = 0

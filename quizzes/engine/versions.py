@@ -7,8 +7,8 @@ CURRENT: Final = "2"
 FULL: Final = 1000  # scores are integers, in thousandths
 PARTS: Final = ("reading", "choice", "reason", "confidence")
 
-# Weights in hundredths by version, where a course has set none of its own: reading of the pattern, choice, reason, confidence. What is
-# not asked drops out and the rest is renormalised. Version 1 asked for no reading and no confidence.
+# Weights in hundredths by version, where a course has set none of its own: reading of the pattern, choice, reason, confidence.
+# What is not asked drops out and the rest is renormalised. Version 1 asked for no reading and no confidence.
 WEIGHTS: Final[Mapping[str, Mapping[str, int]]] = {
     "1": {"reading": 25, "choice": 40, "reason": 35, "confidence": 0},
     "2": {"reading": 25, "choice": 40, "reason": 35, "confidence": 0},
