@@ -1,14 +1,201 @@
-"""What is learned from a graded answer: ability, confusions and memory, in the transaction of the mark."""
+"""What is learned from a graded answer: ability, confusions and memory, in the transaction of its mark."""
 
-from datetime import datetime
+from collections.abc import Mapping
+from datetime import UTC, datetime, timedelta
+from typing import Any
 
-from .models import Question
+from django.db.models import F, Q
+
+from herbs.models import Term
+from lessons.bank import question_maker
+from lessons.engine import FAMILIES
+from lessons.models import Course, Item, User
+from lessons.plans import systems
+
+from .engine import learner as model
+from .engine.grading import BOTH_RIGHT, RIGHT_FOR_WRONG_REASON
+from .models import CohortConfusion, FoundConfusion, Learner, Memory, Question, Standing
+
+# Chance of a wholly right answer by guessing, by kind of answer: one of four; one of 24 orders; a box of about 3 cells of 81.
+FLOORS = {"choose": 0.25, "rank": 1 / 24, "match": 1 / 24, "place": 0.04, "lean": 0.2}
+UNIT = 1000  # difficulties are kept in thousandths of a logit
+DAY = timedelta(days=1)
+# Families whose answer says nothing of how well the herb that it is about is known.
+NOT_OF_HERBS = frozenset({"preparation", "name-the-state"})
+
+
+def facets_of(item: Item, system_of: Mapping[str, str]) -> tuple[str, ...]:
+    """The facets of an item: overall, its class, the axis it turns on, the system of its site."""
+    return model.facets(action=item.action, axis=item.axis, system=system_of.get(item.site, ""))
+
+
+def floor_of(family: str) -> float:
+    """The chance of a wholly right answer by guessing."""
+    return FLOORS[FAMILIES[family].RESPONSE]
+
+
+def cohort_of(course: Course | None) -> str:
+    """The name under which a course's confusions are summed."""
+    return course.slug if course else ""
+
+
+def rates_of(cohort: str) -> dict[str, float]:
+    """How often a cohort takes each confusion where it is offered: one query."""
+    sums = CohortConfusion.objects.filter(cohort=cohort).values_list("confusion", "taken", "offered")
+    found = {confusion: (taken, offered) for confusion, taken, offered in sums}
+    if len(found) < len(model.SLUGS):
+        rows = [CohortConfusion(cohort=cohort, confusion=slug) for slug in model.SLUGS]
+        CohortConfusion.objects.bulk_create(rows, ignore_conflicts=True)
+    return {slug: model.cohort_rate(*found.get(slug, (0, 0))) for slug in model.SLUGS}
 
 
 def why(question: Question) -> str:
     """Why practice chose a question, as a sentence; empty in a drill."""
-    return ""
+    reason = model.reason_from_json(question.why)
+    return model.explain(reason, names_of(question.item.teaching_set)) if reason else ""
+
+
+def names_of(teaching_set: str) -> Mapping[str, str]:
+    """Names of parts, and of action classes and body sites, by slug, as they stand in a sentence."""
+    maker = question_maker(teaching_set)
+    if "names" not in maker.workshop.kept:
+        medica = maker.materia_medica
+        maker.workshop.kept["names"] = {
+            **{slug: medica.catalogue.graph[slug].name for slug in medica.catalogue.site_index},
+            **{slug: row["plural"] for slug, row in medica.terms[Term.Kind.ACTION].items()},
+            **{slug: row.label for slug, row in medica.rows.items()},
+        }
+    names: Mapping[str, str] = maker.workshop.kept["names"]
+    return names
 
 
 def learn(*, question: Question, choice: int, reason: int, outcome: str, at: datetime) -> None:
-    """Take a graded answer into what is known of its student. Called once for each answer, inside the transaction of its mark."""
+    """Take a graded answer into what is known of its student. Called once for each answer, inside the transaction of its mark.
+
+    An item without a key of its own teaches nothing here. What the student said of their confidence is not looked at.
+    """
+    item, opened = question.item, question.item.opened
+    if FAMILIES[item.family].PANEL:
+        return
+    attempt = question.attempt
+    row = _learner(attempt.student)
+    _keep_standing(row, at)
+    cohort = cohort_of(attempt.course)
+    ability = model.aged(model.ability_from_json(row.ability), _days(row.changed_at, at))
+    ability = model.updated(
+        ability,
+        facets_of(item, system_of(item.teaching_set)),
+        right=outcome in (BOTH_RIGHT, RIGHT_FOR_WRONG_REASON),
+        difficulty=item.difficulty / UNIT,
+        floor=floor_of(item.family),
+    )
+    offered, taken = model.events(opened, choice, reason)
+    before = model.evidence_from_json(row.confusions)
+    after = model.recorded(before, offered, taken, rates_of(cohort))
+    row.ability, row.confusions = model.ability_to_json(ability), model.evidence_to_json(after)
+    row.answers += 1
+    row.changed_at = max(at, row.changed_at or at)
+    row.save(update_fields=["ability", "confusions", "answers", "changed_at"])
+    _note_confusions(attempt.student, before, after, at)
+    _remember(attempt.student, item, opened, choice, outcome, at)
+    _sum_up(cohort, offered, taken)
+
+
+def system_of(teaching_set: str) -> Mapping[str, str]:
+    """The body system of each site."""
+    maker = question_maker(teaching_set)
+    kept: Mapping[str, str] = maker.workshop.kept.setdefault("systems", systems(maker.materia_medica))
+    return kept
+
+
+def _learner(student: User) -> Learner:
+    found, _ = Learner.objects.get_or_create(student=student)
+    return Learner.objects.select_for_update().get(pk=found.pk)
+
+
+def _days(before: datetime | None, at: datetime) -> float:
+    return max(0.0, (at - before) / DAY) if before else 0.0
+
+
+def _keep_standing(row: Learner, at: datetime) -> None:
+    """With the first answer of a day, keep where the student stood at the end of the last one."""
+    last = row.changed_at
+    if last is None or last.astimezone(UTC).date() >= at.astimezone(UTC).date():
+        return
+    Standing.objects.get_or_create(
+        student_id=row.student_id,
+        day=last.astimezone(UTC).date(),
+        defaults={"skills": standing_skills(row), "answers": row.answers},
+    )
+
+
+def standing_skills(row: Learner) -> dict[str, list[int]]:
+    """Value and standard error of each skill, overall first, in thousandths of a logit."""
+    ability = model.ability_from_json(row.ability)
+    told = [model.skill(ability, model.OVERALL), *model.skills(ability)]
+    return {skill.facet: [round(UNIT * skill.value), round(UNIT * skill.error)] for skill in told}
+
+
+def _note_confusions(
+    student: User, before: Mapping[str, model.Evidence], after: Mapping[str, model.Evidence], at: datetime
+) -> None:
+    for slug, evidence in after.items():
+        was = before[slug].is_shown if slug in before else False
+        if evidence.is_shown and not was:
+            FoundConfusion.objects.get_or_create(
+                student=student, confusion=slug, cleared_at=None, defaults={"shown_at": at}
+            )
+        elif was and not evidence.is_shown:
+            FoundConfusion.objects.filter(student=student, confusion=slug, cleared_at=None).update(cleared_at=at)
+
+
+def _remember(student: User, item: Item, opened: Mapping[str, Any], choice: int, outcome: str, at: datetime) -> None:
+    """Herbs and pairs met in an answer, moved on; a pair begins when one herb was taken for another, or was asked about."""
+    begun, known = _met(item, opened, choice)
+    if not begun and not known:
+        return
+    wanted = Q()
+    for first, second in begun | known:
+        wanted |= Q(first=first, second=second)
+    kept = {(row.first, row.second): row for row in Memory.objects.filter(wanted, student=student)}
+    changed, new = [], []
+    for pair in sorted(begun | (known & kept.keys())):
+        row = kept.get(pair)
+        memory = model.reviewed(model.memory_from_json(row.state) if row else None, outcome, at)
+        row = row or Memory(student=student, first=pair[0], second=pair[1])
+        (changed if row.pk else new).append(row)
+        row.state, row.due_at = model.memory_to_json(memory), memory.due
+    Memory.objects.bulk_create(new)
+    Memory.objects.bulk_update(changed, ["state", "due_at"])
+
+
+def _met(item: Item, opened: Mapping[str, Any], choice: int) -> tuple[set[tuple[str, str]], set[tuple[str, str]]]:
+    """What an answer begins or moves on, and what it moves on only where it was begun: (part, "") for an herb, or a pair."""
+    if item.family in NOT_OF_HERBS:
+        return set(), set()
+    subject = opened.get("subject") or {}
+    if "pair" in subject and item.family == "point-of-difference":
+        return {_pair(*subject["pair"])}, set()
+    begun = {(subject["part"], "")} if "part" in subject else set()
+    known: set[tuple[str, str]] = set()
+    if opened["response"] == "choose" and "part" in opened["options"][opened["key"]]:
+        parts = [option["part"] for option in opened["options"]]
+        key = parts[opened["key"]]
+        begun.add((key, ""))
+        if choice == opened["key"]:
+            known = {_pair(key, other) for other in parts if other != key}
+        else:
+            begun.add(_pair(key, parts[choice]))
+    return begun, known
+
+
+def _pair(first: str, second: str) -> tuple[str, str]:
+    return (first, second) if first < second else (second, first)
+
+
+def _sum_up(cohort: str, offered: frozenset[str], taken: frozenset[str]) -> None:
+    """Add to the cohort's sums. They are the last rows touched, so that they are held for as short as can be."""
+    sums = CohortConfusion.objects.filter(cohort=cohort)
+    sums.filter(confusion__in=sorted(offered - taken)).update(offered=F("offered") + 1)
+    if taken:
+        sums.filter(confusion__in=sorted(taken)).update(offered=F("offered") + 1, taken=F("taken") + 1)

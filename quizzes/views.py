@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -20,6 +21,7 @@ from lessons.requests import PersonRequest
 from . import services
 from .access import attempt_for_student, form_for_student, forms_offered, question_for_reader, question_for_student
 from .engine import UngradableAnswerError
+from .engine.learner import CONFUSIONS
 from .forms import DrillForm
 from .models import Answer, Attempt, Question
 from .presenting import panel_context, results_context
@@ -105,6 +107,8 @@ def attempt_detail(request: PersonRequest, code: UUID) -> HttpResponse:
     attempt = attempt_for_student(request.user, code)
     marked = Answer.objects.filter(question__attempt=attempt, score__isnull=False).values("question_id")
     question = attempt.questions.exclude(pk__in=marked).first()
+    if question is None and attempt.kind == Attempt.Kind.PRACTICE and attempt.state == Attempt.State.OPEN:
+        question = attempt.questions.last()  # from there the session goes on
     if question is None:
         return redirect("quizzes:attempt-results", code=code)
     return redirect("quizzes:question-detail", code=code, position=question.position)
@@ -137,7 +141,7 @@ def question_detail(request: PersonRequest, code: UUID, position: int) -> HttpRe
     question = question_for_reader(request.user, code, position)
     if question.attempt.student_id == request.user.pk:
         services.mark_shown(question=question)
-    return _panel(request, question)
+    return question_panel(request, question)
 
 
 @require_POST
@@ -183,6 +187,12 @@ def question_reason(request: PersonRequest, code: UUID, position: int) -> HttpRe
     return _after(request, question)
 
 
+def _focus(request: PersonRequest) -> str:
+    """The confusion that a practice session is about, as its page and its forms carry it along."""
+    slug = (request.POST or request.GET).get("confusion", "")
+    return slug if slug in CONFUSIONS else ""
+
+
 def _number(request: PersonRequest, name: str) -> int | None:
     text = request.POST.get(name, "")
     return int(text) if text.isascii() and text.isdigit() and len(text) < 4 else None
@@ -191,13 +201,25 @@ def _number(request: PersonRequest, name: str) -> int | None:
 def _after(request: PersonRequest, question: Question, sentence: str = "") -> HttpResponse:
     """After a post: the panel for htmx, the question's page for everybody else."""
     if wants_fragment(request):
-        return _panel(request, question, sentence)
+        return question_panel(request, question, sentence)
     if sentence:
         messages.error(request, sentence)
-    return redirect("quizzes:question-detail", code=question.attempt.code, position=question.position)
+    focus = _focus(request)
+    return redirect(
+        reverse(
+            "quizzes:question-detail",
+            args=[question.attempt.code, question.position],
+            query={"confusion": focus} if focus else None,
+        )
+    )
 
 
-def _panel(request: PersonRequest, question: Question, sentence: str = "") -> HttpResponse:
+def question_panel(request: PersonRequest, question: Question, sentence: str = "", focus: str = "") -> HttpResponse:
+    """The panel of a question at its stage, as a page or a fragment; ``focus`` is the confusion that a session practises."""
     is_own = question.attempt.student_id == request.user.pk
-    context: dict[str, Any] = panel_context(question) | {"sentence": sentence, "is_own": is_own}
+    context: dict[str, Any] = panel_context(question) | {
+        "sentence": sentence,
+        "is_own": is_own,
+        "focus": focus or _focus(request),
+    }
     return render_page(request, TEMPLATE, context, fragment=FRAGMENT)

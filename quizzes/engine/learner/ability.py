@@ -1,0 +1,148 @@
+"""A student's ability: one Gaussian over additive facets, moved a step by every answer.
+
+The ability on an item is the sum of its facets (overall, action class, axis, site group), each a random walk: a dynamic
+generalised linear model, filtered as by L. Fahrmeir, Journal of the American Statistical Association 87, 1992, 501-509. An answer
+bears on that sum alone, so the step is one-dimensional: the mean and variance of the sum given the answer are worked
+out by quadrature, as R. J. Owen, ibid. 70, 1975, 351-356, matches moments under guessing, and the gain of the Kalman filter
+carries them to the facets. Exact moments are used instead of one step of a gradient because with a guessing floor a right answer
+does not have a concave likelihood.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import pi, sqrt
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .constants import ANSWER_DRIFT, DAY_DRIFT, FACET_VARIANCE, GAIN, OVERALL_DRIFT, OVERALL_VARIANCE, QUADRATURE
+
+Floats = NDArray[np.float64]
+OVERALL = "overall"
+UNIT = 10_000  # stored figures are whole ten-thousandths
+NODES, NODE_WEIGHTS = np.polynomial.hermite.hermgauss(QUADRATURE)
+NODE_WEIGHTS = NODE_WEIGHTS / sqrt(pi)
+
+
+@dataclass(frozen=True)
+class Ability:
+    """Means (F,), covariance (F, F) and numbers of answers (F,) of the facets a student has met; overall is the first."""
+
+    facets: tuple[str, ...]
+    mean: Floats
+    covariance: Floats
+    answers: NDArray[np.int64]
+
+    @cached_property
+    def places(self) -> dict[str, int]:
+        """Where each facet stands."""
+        return {facet: place for place, facet in enumerate(self.facets)}
+
+
+def prior(facets: Sequence[str] = ()) -> Ability:
+    """The ability of somebody of whom nothing is known; overall alone, or with some facets beside it."""
+    names = (OVERALL, *(facet for facet in dict.fromkeys(facets) if facet != OVERALL))
+    spread = np.full(len(names), FACET_VARIANCE)
+    spread[0] = OVERALL_VARIANCE
+    return Ability(names, np.zeros(len(names)), np.diag(spread), np.zeros(len(names), dtype=np.int64))
+
+
+def with_facets(ability: Ability, facets: Sequence[str]) -> Ability:
+    """The ability with room for facets it does not hold yet, at their prior."""
+    new = [facet for facet in dict.fromkeys(facets) if facet not in ability.places]
+    if not new:
+        return ability
+    held, added = len(ability.facets), len(new)
+    covariance = np.zeros((held + added, held + added))
+    covariance[:held, :held] = ability.covariance
+    covariance[range(held, held + added), range(held, held + added)] = FACET_VARIANCE
+    return Ability(
+        (*ability.facets, *new),
+        np.concatenate([ability.mean, np.zeros(added)]),
+        covariance,
+        np.concatenate([ability.answers, np.zeros(added, dtype=np.int64)]),
+    )
+
+
+def on_item(ability: Ability, facets: Sequence[str]) -> tuple[float, float]:
+    """Mean and variance of the ability on an item with these facets."""
+    ability = with_facets(ability, facets)
+    at = [ability.places[facet] for facet in facets]
+    return float(ability.mean[at].sum()), float(ability.covariance[np.ix_(at, at)].sum())
+
+
+def success(ability: float | Floats, difficulty: float | Floats, floor: float | Floats) -> Any:
+    """Probability of a right answer: a guessing floor, and a logistic curve above it (A. Birnbaum 1968, slope 1)."""
+    return floor + (1.0 - floor) / (1.0 + np.exp(difficulty - ability))
+
+
+def updated(
+    ability: Ability, facets: Sequence[str], *, right: bool, difficulty: float, floor: float, gain: float = GAIN
+) -> Ability:
+    """The ability after one answer to an item with these facets (overall among them), and ready for the next.
+
+    ``difficulty`` in logits, ``floor`` the chance of guessing right. ``gain`` is added to the mean of each facet but overall.
+    """
+    ability = with_facets(ability, facets)
+    at = np.array([ability.places[facet] for facet in facets])
+    mean, covariance = ability.mean.copy(), ability.covariance.copy()
+    along = covariance[:, at].sum(axis=1)
+    centre, variance = float(mean[at].sum()), float(along[at].sum())
+    posterior_centre, posterior_variance = _moments(centre, variance, right, difficulty, floor)
+    mean += along * ((posterior_centre - centre) / variance)
+    covariance += np.outer(along, along) * ((posterior_variance - variance) / variance**2)
+    answers = ability.answers.copy()
+    answers[at] += 1
+    for place in at:
+        overall = place == 0
+        mean[place] += 0.0 if overall else gain
+        covariance[place, place] += OVERALL_DRIFT if overall else ANSWER_DRIFT
+    return replace(ability, mean=mean, covariance=covariance, answers=answers)
+
+
+def _moments(centre: float, variance: float, right: bool, difficulty: float, floor: float) -> tuple[float, float]:
+    """Mean and variance of a Gaussian ability once an answer is known."""
+    points = centre + sqrt(2.0 * variance) * NODES
+    chance = success(points, difficulty, floor)
+    weights = NODE_WEIGHTS * (chance if right else 1.0 - chance)
+    total = weights.sum()
+    if total <= 0:  # an answer that the model holds to be impossible teaches nothing
+        return centre, variance
+    weights /= total
+    mean = float(weights @ points)
+    return mean, float(weights @ (points - mean) ** 2)
+
+
+def aged(ability: Ability, days: float) -> Ability:
+    """The ability after days without an answer: as it was, less surely. Negative days count as none."""
+    drift = DAY_DRIFT * max(0.0, days)
+    return replace(ability, covariance=ability.covariance + drift * np.eye(len(ability.facets)))
+
+
+def ability_to_json(ability: Ability) -> dict[str, Any]:
+    """Plain numbers in ten-thousandths: below 6 kB for all 44 facets, about 1 kB for a student of one course."""
+    upper = ability.covariance[np.triu_indices(len(ability.facets))]
+    return {
+        "facets": list(ability.facets),
+        "mean": [round(value * UNIT) for value in ability.mean.tolist()],
+        "covariance": [round(value * UNIT) for value in upper.tolist()],
+        "answers": ability.answers.tolist(),
+    }
+
+
+def ability_from_json(stored: Mapping[str, Any]) -> Ability:
+    """The ability that was stored; of an empty record that of somebody unknown."""
+    if not stored:
+        return prior()
+    size = len(stored["facets"])
+    covariance = np.zeros((size, size))
+    covariance[np.triu_indices(size)] = np.array(stored["covariance"], dtype=float) / UNIT
+    covariance = np.triu(covariance) + np.triu(covariance, 1).T
+    return Ability(
+        tuple(stored["facets"]),
+        np.array(stored["mean"], dtype=float) / UNIT,
+        covariance,
+        np.array(stored["answers"], dtype=np.int64),
+    )
