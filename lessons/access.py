@@ -1,9 +1,11 @@
-"""The only way a view gets a course: outsiders find nothing, insiders without the right are refused."""
+"""The only way a view gets a course or a note: outsiders find nothing, insiders without the right are refused."""
 
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
-from .models import Course, Enrolment, User
+from herbs.models import Herb
+
+from .models import Course, Enrolment, HerbNote, User
 
 
 def course_for(user: User, slug: str, permission: str) -> Course:
@@ -31,3 +33,19 @@ def enrolment_in(course: Course, username: str) -> Enrolment:
     if enrolment is None:
         raise Http404("Nobody of that name is in this course.")
     return enrolment
+
+
+def note_for_owner(user: User, slug: str) -> tuple[HerbNote, Herb | None]:
+    """The user's own note on a herb, and the herb; a note not yet saved, of version 0, where there is none.
+
+    404 where there is neither herb nor note. The herb is None where it left the materia medica. Notes of others are never found.
+    """
+    herb = Herb.objects.filter(slug=slug).first()
+    note = HerbNote.objects.filter(user=user, herb_slug=slug).first()
+    if note is None:
+        if herb is None:
+            raise Http404("No such herb.")
+        note = HerbNote(user=user, herb_slug=slug, herb_name=herb.name, text="", version=0)
+    elif herb:
+        note.herb_name = herb.name
+    return note, herb

@@ -9,5 +9,5 @@ class LessonsConfig(AppConfig):
     name = "lessons"
 
     def ready(self) -> None:
-        """Register the permissions."""
-        from . import policy  # noqa: F401
+        """Register the permissions, and what goes when its time is over."""
+        from . import policy, retention  # noqa: F401

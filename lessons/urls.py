@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from . import courses, set_pages, views
+from . import courses, note_pages, set_pages, views
 
 app_name = "lessons"
 urlpatterns = [
@@ -12,6 +12,8 @@ urlpatterns = [
     path("courses/<slug:slug>/members/<str:username>/role/", courses.member_role, name="member-role"),
     path("courses/<slug:slug>/questions/", courses.course_questions, name="course-questions"),
     path("courses/<slug:slug>/teaching-set/", set_pages.course_teaching_set, name="course-teaching-set"),
+    path("notes/", note_pages.herb_notes, name="herb-notes"),
+    path("notes/<slug:slug>/", note_pages.herb_note, name="herb-note"),
     path("teaching-sets/", set_pages.teaching_set_list, name="teaching-set-list"),
     path("teaching-sets/compare/", views.teaching_set_compare, name="teaching-set-compare"),
     path("teaching-sets/<slug:slug>/", set_pages.teaching_set_detail, name="teaching-set-detail"),
