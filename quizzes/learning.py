@@ -69,22 +69,25 @@ def names_of(teaching_set: str) -> Mapping[str, str]:
     return names
 
 
-def learn(*, question: Question, choice: int, reason: int, outcome: str, at: datetime) -> None:
+def learn(*, question: Question, choice: int, reason: int, outcome: str, at: datetime) -> int | None:
     """Take a graded answer into what is known of its student. Called once for each answer, inside the transaction of its mark.
 
-    An item without a key of its own teaches nothing here. What the student said of their confidence is not looked at.
+    Gives the ability on the item that was estimated before it, in thousandths of a logit. An item without a key of its own
+    teaches nothing here. What the student said of their confidence is not looked at.
     """
     item, opened = question.item, question.item.opened
     if FAMILIES[item.family].PANEL:
-        return
+        return None
     attempt = question.attempt
     row = _learner(attempt.student)
     _keep_standing(row, at)
     cohort = cohort_of(attempt.course)
     ability = model.aged(model.ability_from_json(row.ability), _days(row.changed_at, at))
+    facets = facets_of(item, system_of(item.teaching_set))
+    before_answer = round(UNIT * model.on_item(ability, facets)[0])
     ability = model.updated(
         ability,
-        facets_of(item, system_of(item.teaching_set)),
+        facets,
         right=outcome in (BOTH_RIGHT, RIGHT_FOR_WRONG_REASON),
         difficulty=item.difficulty / UNIT,
         floor=floor_of(item.family),
@@ -99,6 +102,7 @@ def learn(*, question: Question, choice: int, reason: int, outcome: str, at: dat
     _note_confusions(attempt.student, before, after, at)
     _remember(attempt.student, item, opened, choice, outcome, at)
     _sum_up(cohort, offered, taken)
+    return before_answer
 
 
 def system_of(teaching_set: str) -> Mapping[str, str]:
@@ -109,8 +113,12 @@ def system_of(teaching_set: str) -> Mapping[str, str]:
 
 
 def _learner(student: User) -> Learner:
-    found, _ = Learner.objects.get_or_create(student=student)
-    return Learner.objects.select_for_update().get(pk=found.pk)
+    locked = Learner.objects.select_for_update()
+    found = locked.filter(student=student).first()
+    if found is None:
+        Learner.objects.bulk_create([Learner(student=student)], ignore_conflicts=True)
+        found = locked.get(student=student)
+    return found
 
 
 def _days(before: datetime | None, at: datetime) -> float:

@@ -183,7 +183,11 @@ def record_reason(*, question: Question, reason: int) -> Answer:
                 **points_of(mark, question.attempt.scheme),
             )
             if first:
-                learning.learn(question=question, choice=answer.choice, reason=reason, outcome=mark.outcome, at=now)
+                before = learning.learn(
+                    question=question, choice=answer.choice, reason=reason, outcome=mark.outcome, at=now
+                )
+                if question.is_random:
+                    Answer.objects.filter(pk=answer.pk).update(ability_before=before)
             if question.attempt.kind == Attempt.Kind.DRILL:
                 _finish_when_complete(question.attempt, now)
         answer.refresh_from_db()

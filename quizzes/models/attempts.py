@@ -111,6 +111,9 @@ class Answer(models.Model):
     outcome = models.CharField(max_length=30, blank=True)
     reason_status = models.CharField(max_length=20, blank=True)
     fault = models.CharField(max_length=40, blank=True)
+    ability_before = models.SmallIntegerField(
+        null=True, help_text="The model's estimate on the item before the answer, in thousandths of a logit."
+    )
     grading_version = models.CharField(max_length=20, blank=True)
     scheme = models.ForeignKey("quizzes.GradingScheme", on_delete=models.SET_NULL, null=True, related_name="answers")
 

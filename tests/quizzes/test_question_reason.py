@@ -6,7 +6,8 @@ import re
 import pytest
 
 from quizzes import services
-from quizzes.engine import grade, reasons_for
+from quizzes.engine import reasons_for
+from quizzes.grading_schemes import graded_by
 from quizzes.models import Answer
 from quizzes.presenting import outcome_words
 from tests import factories, people
@@ -130,11 +131,11 @@ def test_of_two_reasons_at_the_same_moment_the_first_to_be_stored_counts(asked, 
     first = factories.reason_of(asked, choice, decisive=False)
 
     def overtaken(*arguments):
-        monkeypatch.setattr(services, "grade", grade)
+        monkeypatch.setattr(services, "graded_by", graded_by)
         services.record_reason(question=fast, reason=first)
-        return grade(*arguments)
+        return graded_by(*arguments)
 
-    monkeypatch.setattr(services, "grade", overtaken)
+    monkeypatch.setattr(services, "graded_by", overtaken)
     answer = services.record_reason(question=asked, reason=factories.reason_of(asked, choice))
     assert answer.reason == Answer.objects.get().reason == first
     assert answer.outcome == "right-for-a-wrong-reason"

@@ -19,12 +19,12 @@ from herbs.models import TeachingSet
 from herbs.services import load_materia_medica
 from lessons.bank import question_maker
 from lessons.models import User
-from quizzes.bench import distractors, forms, growth, items, round_trip, search
+from quizzes.bench import distractors, forms, growth, items, next_item, round_trip, search
 from quizzes.bench.databases import throwaway
 from quizzes.bench.floor import create_table
 from quizzes.services import start_attempt
 
-PARTS = ("questions", "distractors", "forms", "answers", "search")
+PARTS = ("questions", "distractors", "forms", "answers", "next", "search")
 CACHED = 200  # cached profiles over compiling
 LIMIT = 3.0  # answer round trip over floor, at the median and at the 95th percentile
 MIN_ITEMS = 150
@@ -68,6 +68,8 @@ class Command(BaseCommand):
             failed |= self._forms()
         if "answers" in wanted:
             failed |= self._round_trips(options["clients"], options["workers"])
+        if "next" in wanted:
+            failed |= self._next(options["workers"])
         if "search" in wanted:
             failed |= self._search(options["workers"])
         if failed:
@@ -153,6 +155,26 @@ class Command(BaseCommand):
                     failed |= ratio > LIMIT
                     word = "within" if ratio <= LIMIT else "ABOVE"
                     self.stdout.write(f"  answer / floor at p{percent}: {ratio:.2f}, {word} the limit of {LIMIT}")
+        return failed
+
+    def _next(self, workers: int) -> bool:
+        self.stdout.write(
+            f"Next item of practice: {next_item.ITEMS:,} approved items, {next_item.STUDENTS:,} students with histories ..."
+        )
+        user, session = self._session()
+        code = next_item.prepare(question_maker(), user, self.stdout.write)
+        with round_trip.server(os.environ["DATABASE_URL"], 1) as running:
+            times = next_item.measure(running.port, session, code)
+        failed = False
+        for percent in (50, 95):
+            ratio = times.ratio(percent)
+            failed |= ratio > next_item.LIMIT and percent == 95
+            word = "within" if ratio <= next_item.LIMIT else "ABOVE"
+            self.stdout.write(
+                f"  next item / floor at p{percent}: {ratio:.2f}, {word} the limit of {next_item.LIMIT} "
+                f"(next item {np.percentile(times.following, percent) * 1000:.1f} ms, "
+                f"floor {np.percentile(times.floor, percent) * 1000:.1f} ms)"
+            )
         return failed
 
     def _search(self, workers: int) -> bool:

@@ -1,0 +1,194 @@
+"""A practice session: grows by one question at a time, each with its reason, and stops anywhere."""
+
+import html
+import uuid
+
+import pytest
+from django.urls import reverse
+
+from lessons.engine import Constraints, responses
+from lessons.models import Item
+from lessons.services import freeze_items
+from quizzes import practice, services
+from quizzes.engine import learner as model
+from quizzes.engine import reasons_for
+from quizzes.learning import why
+from quizzes.models import Attempt, Question
+from tests import factories, people
+from tests.factories import HTMX
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def client(db):
+    """Wenna's browser."""
+    return people.client_of(people.student())
+
+
+def begin(student=None) -> Attempt:
+    student = student or people.student()
+    return practice.start_practice(student=student, code=uuid.uuid4(), course=factories.course_of(student))
+
+
+def answer(attempt: Attempt, *, right: bool = True) -> Question:
+    """The latest question of a session, answered as its page asks."""
+    asked = factories.question(attempt, attempt.questions.last().position)
+    content = asked.item.opened
+    if asked.asks_reading:
+        services.record_reading(question=asked, signs=(0, 0, 0, 0))
+    best = responses.right_response(content)
+    number = best if right else next(n for n in range(responses.count(content)) if responses.mark(content, n) == 0)
+    services.record_choice(question=asked, choice=number)
+    decisive = [reason["status"] for reason in reasons_for(content, number)].index("decisive")
+    services.record_reason(question=asked, reason=decisive)
+    return asked
+
+
+def test_a_session_begins_with_one_question_and_its_reason(client):
+    response = client.post(reverse("quizzes:practice-start"), {"code": uuid.uuid4()})
+    session = Attempt.objects.get()
+    assert (session.kind, session.length, session.questions.count()) == ("practice", 1, 1)
+    assert response.url == reverse("quizzes:question-detail", args=[session.code, 1])
+    page = html.unescape(client.get(response.url).content.decode())
+    assert why(factories.question(session)) in page
+    assert why(factories.question(session)).startswith("You see this because")
+
+
+def test_pressed_twice_it_is_one_session_and_one_question(client):
+    code = uuid.uuid4()
+    for _ in range(2):
+        client.post(reverse("quizzes:practice-start"), {"code": code})
+    client.post(reverse("quizzes:practice-start"), {"code": uuid.uuid4()})
+    session = Attempt.objects.get()
+    answer(session)
+    for _ in range(2):
+        client.post(reverse("quizzes:practice-next", args=[session.code]), {"position": 2})
+    assert list(session.questions.values_list("position", flat=True)) == [1, 2]
+
+
+def test_the_next_question_waits_until_this_one_is_answered(client):
+    session = begin()
+    response = client.post(reverse("quizzes:practice-next", args=[session.code]), {"position": 2})
+    assert response.url == reverse("quizzes:question-detail", args=[session.code, 1])
+    assert session.questions.count() == 1
+
+
+@pytest.mark.parametrize("headers", [HTMX, {}], ids=["htmx", "plain"])
+def test_it_goes_on_as_long_as_one_likes(client, headers):
+    session = begin()
+    for position in range(2, 8):
+        answer(session, right=position % 2 == 0)
+        response = client.post(
+            reverse("quizzes:practice-next", args=[session.code]), {"position": position}, headers=headers
+        )
+        address = reverse("quizzes:question-detail", args=[session.code, position])
+        assert (response["HX-Push-Url"] if headers else response.url) == address
+    session.refresh_from_db()
+    assert (session.state, session.length) == ("open", 7)
+    items = list(session.questions.values_list("item_id", flat=True))
+    assert len(set(items)) == 7
+
+
+def test_it_stops_anywhere_and_what_is_unanswered_is_neither_right_nor_wrong(client):
+    session = begin()
+    answer(session)
+    practice.next_question(attempt=session, position=2)
+    for _ in range(2):
+        response = client.post(reverse("quizzes:practice-stop", args=[session.code]))
+        assert response.url == reverse("quizzes:attempt-results", args=[session.code])
+    session.refresh_from_db()
+    assert session.state == "finished"
+    page = html.unescape(client.get(response.url).content.decode())
+    assert "1000 of 1000 on average over 1 of 2 questions" in page
+    row = people.student().learner
+    assert row.answers == 1
+    # A session that was stopped does not grow any more.
+    assert practice.next_question(attempt=session, position=3).position == 2
+
+
+def test_after_it_stopped_a_new_one_may_begin(client):
+    first = begin()
+    practice.stop_practice(attempt=first)
+    assert begin().pk != first.pk
+
+
+def test_nobody_else_reaches_a_session(client):
+    session = begin(people.other_student())
+    for name in ("practice-next", "practice-stop"):
+        assert client.post(reverse(f"quizzes:{name}", args=[session.code])).status_code == 404
+    drill = factories.attempt(people.student())
+    assert client.post(reverse("quizzes:practice-next", args=[drill.code])).status_code == 404
+
+
+def test_a_broken_code_is_answered_with_a_sentence(client):
+    response = client.post(reverse("quizzes:practice-start"), {"code": "x"}, follow=True)
+    assert "Press the button once more" in response.content.decode()
+    assert not Attempt.objects.exists()
+
+
+def stock(maker, count: int) -> list[Item]:
+    items = [maker.make("best-fit", seed, Constraints("expectorant")) for seed in range(count)]
+    return freeze_items(contents=items, review=Item.Review.APPROVED)
+
+
+def test_with_enough_approved_items_practice_draws_on_the_bank(maker):
+    stored = {item.pk for item in stock(maker, practice.ENOUGH + 8)}
+    session = begin()
+    for position in range(2, 8):
+        answer(session)
+        practice.next_question(attempt=session, position=position)
+    assert set(session.questions.values_list("item_id", flat=True)) <= stored
+
+
+def test_an_item_taken_back_is_met_no_more(maker):
+    from lessons.items import review_item
+
+    stored = stock(maker, practice.ENOUGH + 2)
+    session = begin()
+    for item in stored[1:]:
+        review_item(item=item, after=Item.Review.RETIRED, reason="A test.", by=None)
+    answer(session)
+    for position in range(2, 6):
+        asked = practice.next_question(attempt=session, position=position)
+        assert asked.item.review != Item.Review.RETIRED
+        answer(session)
+
+
+def test_a_confusion_to_practise_is_carried_along_and_served(client, maker):
+    stock(maker, practice.ENOUGH + 20)
+    slug = "place-overlooked"
+    response = client.post(reverse("quizzes:practice-start"), {"code": uuid.uuid4(), "confusion": slug})
+    assert response.url.endswith(f"?confusion={slug}")
+    session = Attempt.objects.get()
+    page = client.get(response.url).content.decode()
+    assert f'name="confusion" value="{slug}"' in page
+    for position in range(2, 16):
+        answer(session)
+        client.post(reverse("quizzes:practice-next", args=[session.code]), {"position": position, "confusion": slug})
+    codes = [question.why[0] for question in session.questions.all()]
+    assert codes.count("confusion") >= 3
+    for question in session.questions.all():
+        if question.why[0] == "confusion":
+            offered, _ = model.events(question.item.opened, 0, None)
+            assert question.why[1:] == [slug]
+            assert slug in offered
+
+
+def test_next_work_says_what_is_known_and_what_is_not(client):
+    page = client.get(reverse("quizzes:next-work")).content.decode()
+    assert "Nothing is known of you yet" in page
+    session = begin()
+    answer(session, right=False)
+    page = client.get(reverse("quizzes:next-work")).content.decode()
+    assert "Go on with your session" in page
+
+
+def test_practice_asks_for_the_pattern_in_some_cases_only(maker):
+    stock(maker, practice.ENOUGH + 30)
+    session = begin()
+    for position in range(2, 11):
+        answer(session)
+        practice.next_question(attempt=session, position=position)
+    asks = list(session.questions.values_list("asks_reading", flat=True))
+    assert asks.count(True) in range(1, 6)
