@@ -1,9 +1,11 @@
 """Querysets named after the page they feed."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.db import models
 from django.db.models import Count, Q, Sum
+from django.db.models.functions import Coalesce
 
 
 class AttemptQuerySet(models.QuerySet[Any]):
@@ -31,3 +33,14 @@ class QuestionQuerySet(models.QuerySet[Any]):
     def for_results(self) -> "QuestionQuerySet":
         """All questions of an attempt with items and answers: one query."""
         return self.select_related("item", "answer__scheme").order_by("position")
+
+    def met_by(self, student: models.Model) -> "QuestionQuerySet":
+        """The questions a student has seen or answered, the latest first, by when they were answered, or else first seen."""
+        own = self.filter(attempt__student=student)
+        met = own.filter(Q(answer__isnull=False) | Q(shown_at__isnull=False))
+        return met.order_by(Coalesce("answer__chosen_at", "shown_at").desc(), "-pk")
+
+    def for_history(self, pks: Sequence[int]) -> "list[Any]":
+        """These questions with attempt, item and answer, in the order given: one query."""
+        found = self.select_related("attempt", "item", "answer").in_bulk(pks)
+        return [found[pk] for pk in pks]

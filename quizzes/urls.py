@@ -2,13 +2,23 @@
 
 from django.urls import path
 
-from . import bank_pages, plan_pages, views
+from . import bank_pages, grading_pages, plan_pages, practice_pages, standing_pages, views
 
 app_name = "quizzes"
 urlpatterns = [
     path("", views.drill_list, name="drill-list"),
+    path("next/", practice_pages.next_work, name="next-work"),
+    path("practice/start/", practice_pages.practice_start, name="practice-start"),
+    path("practice/<uuid:code>/next/", practice_pages.practice_next, name="practice-next"),
+    path("practice/<uuid:code>/stop/", practice_pages.practice_stop, name="practice-stop"),
     path("start/", views.attempt_start, name="attempt-start"),
+    path("standing/", standing_pages.where_i_stand_page, name="where-i-stand"),
+    path("history/", standing_pages.history, name="history"),
     path("of/<slug:slug>/<str:username>/", views.member_drills, name="member-drills"),
+    path("grading/<slug:slug>/", grading_pages.course_grading, name="course-grading"),
+    path("grading/<slug:slug>/regrade/", grading_pages.regrade_preview, name="regrade-preview"),
+    path("grading/<slug:slug>/regrade/do/", grading_pages.course_regrade, name="course-regrade"),
+    path("grading/<slug:slug>/regrades/<uuid:code>/undo/", grading_pages.regrade_undo, name="regrade-undo"),
     path("items/", bank_pages.item_list, name="item-list"),
     path("items/make/", bank_pages.item_make, name="item-make"),
     path("items/<slug:code>/", bank_pages.item_detail, name="item-detail"),

@@ -8,12 +8,24 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.engine import CURRENT, FULL, OUTCOMES, UngradableAnswerError, chance_level, grade, reasons_for, versions
-from quizzes.engine.versions import WEIGHTS, parts
+from quizzes.engine import (
+    CURRENT,
+    FULL,
+    OUTCOMES,
+    WEIGHTS,
+    Scheme,
+    UngradableAnswerError,
+    chance_level,
+    full_points,
+    grade,
+    mark_confidence,
+    reasons_for,
+)  # fmt: skip
+from quizzes.engine.reading import mark_reading
 from tests import factories, people
 
 STATUSES = ("decisive", "true", "false", "misconception")
-# The published weights of version 1 without a reading: 0.40 and 0.35 of 0.75.
+# The shipped weights without a reading: 0.40 and 0.35 of 0.75.
 CHOICE, REASON, HALF_REASON = 533, 467, 234
 
 
@@ -54,7 +66,7 @@ def item(*, key: int = 0, unsafe: tuple[int, ...] = (), statuses: tuple[tuple[st
 )
 def test_every_choice_with_every_kind_of_reason(choice, status, outcome, choice_points, reason_points):
     mark = grade(item(key=2, unsafe=(1,)), choice, STATUSES.index(status))
-    assert (mark.outcome, mark.choice_points, mark.reason_points) == (outcome, choice_points, reason_points)
+    assert (mark.outcome, mark.points) == (outcome, {"choice": choice_points, "reason": reason_points})
     assert mark.score == choice_points + reason_points
     assert mark.reason_status == status
     assert mark.outcome in OUTCOMES
@@ -74,18 +86,75 @@ def test_the_reasons_are_those_written_for_the_herb_chosen():
 
 @pytest.mark.parametrize("version", WEIGHTS)
 def test_points_are_whole_thousandths_that_sum_to_the_full_mark(version):
-    names = tuple(WEIGHTS[version])
-    for count in range(1, len(names) + 1):
-        for asked in combinations(names, count):
-            points = parts(version, asked)
+    check_points(WEIGHTS[version])
+
+
+def check_points(weights):
+    """Whatever is asked, full points are whole, as the weights are, and sum to 1000; where nothing weighs, there are none."""
+    for count in range(1, len(weights) + 1):
+        for asked in combinations(weights, count):
+            total = sum(weights[part] for part in asked)
+            if not total:
+                with pytest.raises(ValueError, match="weight"):
+                    full_points(weights, asked)
+                continue
+            points = full_points(weights, asked)
             assert set(points) == set(asked)
-            assert all(type(value) is int and value > 0 for value in points.values())
+            assert all(type(value) is int and (value > 0) == (weights[part] > 0) for part, value in points.items())
+            assert all(abs(points[part] - Fraction(FULL * weights[part], total)) <= 2 for part in asked)
             assert sum(points.values()) == FULL == 1000
 
 
-def test_version_1_is_frozen():
-    assert parts("1", ("choice", "reason")) == {"choice": 533, "reason": 467}
-    assert parts("1", ("reading", "choice", "reason")) == {"reading": 250, "choice": 400, "reason": 350}
+@st.composite
+def weights_of_a_course(draw: st.DrawFn) -> dict[str, int]:
+    """Weights in hundredths as a course may set them: answer and reason always weigh."""
+    choice = draw(st.integers(1, 99))
+    reason = draw(st.integers(1, 100 - choice))
+    reading = draw(st.integers(0, 100 - choice - reason))
+    return {"reading": reading, "choice": choice, "reason": reason, "confidence": 100 - choice - reason - reading}
+
+
+@given(weights_of_a_course())
+def test_so_are_points_under_the_weights_of_any_course(weights):
+    check_points(weights)
+
+
+@pytest.mark.parametrize("version", ["1", "2"])
+def test_released_versions_are_frozen(version):
+    weights = WEIGHTS[version]
+    assert full_points(weights, ("choice", "reason")) == {"choice": 533, "reason": 467}
+    assert full_points(weights, ("reading", "choice", "reason")) == {"reading": 250, "choice": 400, "reason": 350}
+
+
+@given(weights_of_a_course(), st.data())
+def test_a_mark_is_the_sum_of_what_was_asked(weights, data):
+    """Under any weights, with a reading and a confidence or without: each part earns its share of its full points."""
+    asked = case()
+    reading = data.draw(st.none() | st.tuples(*[st.integers(-1, 1)] * 4))
+    confidence = data.draw(st.none() | st.integers(0, 100))
+    choice, status = data.draw(st.sampled_from([0, 2])), data.draw(st.sampled_from(STATUSES))
+    mark = grade(
+        asked, choice, STATUSES.index(status), Scheme(CURRENT, weights), reading=reading, confidence=confidence
+    )
+    shares = {
+        "choice": Fraction(choice == 2),
+        "reason": {"decisive": Fraction(1), "true": Fraction(1, 2)}.get(status, Fraction(0)),
+    }
+    if reading is not None:
+        shares["reading"] = Fraction(mark_reading(asked, reading), FULL)
+    if confidence is not None:
+        shares["confidence"] = Fraction(mark_confidence(confidence, choice == 2), FULL)
+    assert mark.points.keys() == mark.full.keys() == shares.keys()
+    assert all(abs(mark.points[part] - mark.full[part] * share) < 1 for part, share in shares.items())
+    assert sum(mark.points.values()) == mark.score <= FULL
+    assert grade(asked, 1, 0, Scheme(CURRENT, weights), reading=reading, confidence=confidence).score == 0
+
+
+def case() -> dict[str, Any]:
+    """An item with a pattern, whose option 2 is right and 1 unsafe."""
+    degrees = zip(("temperature", "moisture", "tone", "movement"), (2, -1, 0, 0), strict=True)
+    pattern = {axis: {"degree": degree} for axis, degree in degrees}
+    return item(key=2, unsafe=(1,)) | {"presentation": {"pattern": pattern}}
 
 
 reason_lists = st.lists(st.sampled_from(STATUSES), min_size=3, max_size=6).map(tuple)
@@ -122,7 +191,7 @@ def test_every_mark_lies_on_the_scale_and_only_what_is_right_earns_all(asked, da
     assert sum(mark.full.values()) == FULL
     assert (mark.score == FULL) == (mark.outcome == "both-right")
     if asked["options"][choice]["verdict"] == "unsafe":
-        assert mark.score == mark.choice_points == mark.reason_points == 0
+        assert mark.score == 0 and set(mark.points.values()) == {0}
 
 
 @pytest.mark.parametrize(("choice", "reason"), [(-1, 0), (4, 0), (0, -1), (0, 4), (2, 4), (999, 999)])
@@ -139,7 +208,7 @@ def test_a_mark_carries_the_version_that_made_it():
 
 
 def test_a_stored_mark_keeps_the_version_of_its_drill(db, monkeypatch):
-    monkeypatch.setitem(versions.WEIGHTS, "test", {"reading": 0.0, "choice": 0.75, "reason": 0.25})
+    monkeypatch.setitem(WEIGHTS, "test", {"reading": 0, "choice": 75, "reason": 25, "confidence": 0})
     drill = factories.attempt(people.student(), length=2)
     assert drill.grading_version == CURRENT
     assert factories.answered(factories.question(drill, 1)).grading_version == CURRENT

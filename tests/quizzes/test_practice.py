@@ -166,12 +166,12 @@ def test_a_confusion_to_practise_is_carried_along_and_served(client, maker):
     for position in range(2, 16):
         answer(session)
         client.post(reverse("quizzes:practice-next", args=[session.code]), {"position": position, "confusion": slug})
-    codes = [question.why[0] for question in session.questions.all()]
+    codes = [question.why[1] for question in session.questions.all()]
     assert codes.count("confusion") >= 3
     for question in session.questions.all():
-        if question.why[0] == "confusion":
+        if question.why[1] == "confusion":
             offered, _ = model.events(question.item.opened, 0, None)
-            assert question.why[1:] == [slug]
+            assert question.why[2:] == [slug]
             assert slug in offered
 
 
