@@ -45,6 +45,7 @@ def course_detail(request: PersonRequest, slug: str) -> HttpResponse:
             {"name": name, "title": FAMILIES[name].TITLE, "is_trusted": name not in course.untrusted_families}
             for name in PROVED
         ],
+        "may_view_grading": request.user.has_perm("quizzes.view_grading", course),
         "may_change_trust": request.user.has_perm("lessons.change_trust", course),
         "sets": sets_for(request.user) if request.user.has_perm("lessons.change_roles", course) else [],
     }

@@ -7,9 +7,10 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Count, Q
 from django.http import Http404
 
+from lessons.access import course_for
 from lessons.models import Form, Item, User
 
-from .models import Answer, Attempt, Question
+from .models import Answer, Attempt, Question, Regrade
 
 
 def attempt_for_student(user: User, code: UUID) -> Attempt:
@@ -56,6 +57,15 @@ def form_for_student(user: User, code: UUID) -> Form:
     if form is None:
         raise Http404("No such form.")
     found: Form = form
+    return found
+
+
+def regrade_for_staff(user: User, slug: str, code: UUID) -> Regrade:
+    """A regrade of a course whose grading the user may change; 404 for outsiders, 403 for members without the right."""
+    course = course_for(user, slug, "quizzes.change_grading")
+    found = Regrade.objects.select_related("course").filter(course=course, code=code).first()
+    if found is None:
+        raise Http404("No such regrade.")
     return found
 
 

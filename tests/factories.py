@@ -14,7 +14,8 @@ from lessons.models import Course, DrillPlan, Form, Item, User
 from lessons.services import freeze_items
 from quizzes import services
 from quizzes.engine import reasons_for
-from quizzes.models import Answer, Attempt, Question
+from quizzes.grading_schemes import change_scheme
+from quizzes.models import Answer, Attempt, Question, Regrade
 from tests import people
 
 HTMX = {"HX-Request": "true"}
@@ -93,6 +94,8 @@ def page_addresses(drill: Attempt) -> dict[str, str]:
         "front page": reverse("home"),
         "cautions": reverse("cautions"),
         "drill list": reverse("quizzes:drill-list"),
+        "where I stand": reverse("quizzes:where-i-stand"),
+        "what I answered": reverse("quizzes:history"),
         "question, answered": address(question(drill, 1)),
         "question, choice locked": address(question(drill, 2)),
         "question, not begun": address(question(drill, 3)),
@@ -100,6 +103,8 @@ def page_addresses(drill: Attempt) -> dict[str, str]:
         "results": reverse("quizzes:attempt-results", args=[finished.code]),
         "materia medica": reverse("herbs:herb-index"),
         "monograph": reverse("herbs:herb-detail", args=[herb]),
+        "notes": reverse("lessons:herb-notes"),
+        "note on a herb": reverse("lessons:herb-note", args=[herb]),
         "as told by": reverse("herbs:herb-as-told-by", args=[herb]),
         "cross-walk": reverse("herbs:cross-walk"),
         "comparison": reverse("herbs:part-compare", query={"parts": ",".join(compared)}),
@@ -118,8 +123,11 @@ def page_addresses(drill: Attempt) -> dict[str, str]:
         **bank_addresses(drill.course),
         "teaching sets": reverse("lessons:teaching-set-compare"),
         "account": reverse("account"),
+        "what is kept": reverse("account-data"),
+        "erase the account": reverse("account-erase"),
         "course": reverse("lessons:course-detail", args=[drill.course.slug]),
         "members": reverse("lessons:course-members", args=[drill.course.slug]),
+        **grading_addresses(drill.course),
         "drills of a member": reverse("quizzes:member-drills", args=[drill.course.slug, drill.student.username]),
         "not found": "/nothing-here/",
     }
@@ -139,6 +147,26 @@ def bank_addresses(course: Course | None) -> dict[str, str]:
         "plan": reverse("quizzes:plan-detail", args=[form.plan.slug]),
         "form": reverse("quizzes:form-detail", args=[form.code]),
     }
+
+
+def grading_addresses(course: Course) -> dict[str, str]:
+    """The pages of how a course grades by name, after a regrade, and with another version to regrade by."""
+    regrade_of(course)
+    change_scheme(
+        course=course, by=people.owner(), base=1, reading=20, choice=40, reason=30, confidence=10, asks_reading="some"
+    )
+    return {
+        "how a course grades": reverse("quizzes:course-grading", args=[course.slug]),
+        "regrade": reverse("quizzes:regrade-preview", args=[course.slug]),
+    }
+
+
+def regrade_of(course: Course) -> Regrade:
+    """A regrade of a course under its first version, in the log alone: no mark was touched."""
+    scheme = change_scheme(
+        course=course, by=people.owner(), base=0, reading=0, choice=60, reason=40, confidence=0, asks_reading="never"
+    )
+    return Regrade.objects.create(course=course, scheme=scheme, by=people.owner(), reason="Answers count for more.")
 
 
 def store(asked: Question, content: dict[str, Any]) -> None:

@@ -32,6 +32,12 @@ health                                     GET    200  200  200  200  200  200  
 health                                     POST   405  405  405  405  405  405  405  405  405  405
 account                                    GET    in   200  200  200  200  200  200  200  200  200
 account                                    POST   in   405  405  405  405  405  405  405  405  405
+account-data                               GET    in   200  200  200  200  200  200  200  200  200
+account-data                               POST   in   405  405  405  405  405  405  405  405  405
+account-export                             GET    in   200  200  200  200  200  200  200  200  200
+account-export                             POST   in   405  405  405  405  405  405  405  405  405
+account-erase                              GET    in   200  200  200  200  200  200  200  200  200
+account-erase                              POST   in   200  200  200  200  200  200  200  200  200
 account_login                              GET    200  302  302  302  302  302  302  302  302  302
 account_login                              POST   200  302  302  302  302  302  302  302  302  302
 account_logout                             GET    302  200  200  200  200  200  200  200  200  200
@@ -102,6 +108,10 @@ mfa_download_recovery_codes#enrolled+fresh GET    in   200  200  200  200  200  
 mfa_download_recovery_codes#enrolled+fresh POST   in   405  405  405  405  405  405  405  405  405
 quizzes:drill-list                         GET    in   200  200  200  200  200  200  200  200  200
 quizzes:drill-list                         POST   in   405  405  405  405  405  405  405  405  405
+quizzes:where-i-stand                      GET    in   200  200  200  200  200  200  200  200  200
+quizzes:where-i-stand                      POST   in   405  405  405  405  405  405  405  405  405
+quizzes:history                            GET    in   200  200  200  200  200  200  200  200  200
+quizzes:history                            POST   in   405  405  405  405  405  405  405  405  405
 quizzes:attempt-start                      GET    in   405  405  405  405  405  405  405  405  405
 quizzes:attempt-start                      POST   in   302  302  302  302  302  302  302  302  302
 quizzes:member-drills                      GET    in   404  403  200  200  200  200  404  404  404
@@ -122,6 +132,14 @@ quizzes:question-reason                    GET    in   405  405  405  405  405  
 quizzes:question-reason                    POST   in   404  302  403  403  403  403  404  404  404
 quizzes:question-reason#answered           GET    in   405  405  405  405  405  405  405  405  405
 quizzes:question-reason#answered           POST   in   404  302  403  403  403  403  404  404  404
+quizzes:course-grading                     GET    in   404  403  200  200  200  200  404  404  404
+quizzes:course-grading                     POST   in   404  403  403  200  200  200  404  404  404
+quizzes:regrade-preview                    GET    in   404  403  403  200  200  200  404  404  404
+quizzes:regrade-preview                    POST   in   405  405  405  405  405  405  405  405  405
+quizzes:course-regrade                     GET    in   405  405  405  405  405  405  405  405  405
+quizzes:course-regrade                     POST   in   404  403  403  200  200  200  404  404  404
+quizzes:regrade-undo                       GET    in   405  405  405  405  405  405  405  405  405
+quizzes:regrade-undo                       POST   in   404  403  403  302  302  302  404  404  404
 quizzes:item-list                          GET    in   403  403  403  200  200  200  403  200  200
 quizzes:item-list                          POST   in   405  405  405  405  405  405  405  405  405
 quizzes:item-make                          GET    in   405  405  405  405  405  405  405  405  405
@@ -164,6 +182,10 @@ lessons:teaching-set-compare               GET    in   403  403  403  200  200  
 lessons:teaching-set-compare               POST   in   405  405  405  405  405  405  405  405  405
 lessons:course-teaching-set                GET    in   405  405  405  405  405  405  405  405  405
 lessons:course-teaching-set                POST   in   404  403  403  403  302  302  404  404  404
+lessons:herb-notes                         GET    in   200  200  200  200  200  200  200  200  200
+lessons:herb-notes                         POST   in   405  405  405  405  405  405  405  405  405
+lessons:herb-note                          GET    in   200  200  200  200  200  200  200  200  200
+lessons:herb-note                          POST   in   200  200  200  200  200  200  200  200  200
 lessons:teaching-set-list                  GET    in   403  403  403  200  200  200  403  200  200
 lessons:teaching-set-list                  POST   in   405  405  405  405  405  405  405  405  405
 lessons:teaching-set-detail                GET    in   403  403  403  200  200  200  403  200  200
@@ -267,6 +289,7 @@ def path_of(name: str, drill: Attempt) -> str:
         "quizzes:question-detail": [drill.code, 1],
         "quizzes:question-choice": [drill.code, 1],
         "quizzes:question-reason": [drill.code, 1],
+        **{f"quizzes:{page}": [course] for page in ("course-grading", "regrade-preview", "course-regrade")},
         "lessons:course-detail": [course],
         "lessons:course-members": [course],
         "lessons:member-role": [course, student],
@@ -276,6 +299,7 @@ def path_of(name: str, drill: Attempt) -> str:
             f"lessons:teaching-set-{page}": ["after-culpeper"]
             for page in ("detail", "copy", "edit", "changes", "share")
         },
+        "lessons:herb-note": [part.herb.slug],
         "herbs:herb-detail": [part.herb.slug],
         "herbs:herb-as-told-by": [part.herb.slug],
         "herbs:part-detail": [part.slug],
@@ -294,6 +318,8 @@ def made_for(name: str, drill: Attempt) -> list[object]:
     """The arguments of an address of the item bank, with what it names; made only when it is asked for."""
     if name in {f"quizzes:item-{page}" for page in ("detail", "review", "wording", "sibling")}:
         return [factories.banked_item().code]
+    if name == "quizzes:regrade-undo":
+        return [drill.course.slug, factories.regrade_of(drill.course).code]
     if name in {f"quizzes:plan-{page}" for page in ("detail", "edit", "assemble")}:
         return [factories.drill_plan().slug]
     if name in {f"quizzes:form-{page}" for page in ("detail", "offer", "start")}:

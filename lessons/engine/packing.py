@@ -107,6 +107,23 @@ def opened(stored: Mapping[str, Any]) -> Item:
     return complete(item)
 
 
+def gradable(stored: Mapping[str, Any]) -> Item:
+    """As much of a frozen item as marks follow from: response, options, key, statuses of reasons, presentation.
+
+    Nothing is worked out and no sentence written, so that thousands can be graded anew. A mark is the same as of the opened item.
+    """
+    if "form" not in stored:
+        return opened(stored)
+    return {
+        "family": stored["family"],
+        "response": FAMILIES[stored["family"]].RESPONSE,
+        "key": stored["key"],
+        "options": [_open_option(option) for option in stored["options"]],
+        "because": [[{"status": STATUS_OF[code[0]]} for code in codes] for codes in stored["because"]],
+        "presentation": _open_presentation(stored["presentation"]) if stored["presentation"] else None,
+    }
+
+
 def _in_order(value: Any) -> Any:
     """A mapping of axes in the order of the axes: a database may keep a mapping in an order of its own."""
     if isinstance(value, dict) and value and value.keys() <= set(AXES):

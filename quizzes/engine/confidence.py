@@ -5,6 +5,9 @@ from typing import Final
 FULL: Final = 1000
 # What can be said, in hundredths: the chance of being right, from sheer guessing upwards.
 LEVELS: Final = (25, 40, 55, 70, 85, 100)
+# The least weight, in hundredths, with which whole thousandths keep the rule proper for LEVELS: with 3 or less, rounding can
+# make it pay to say more than one thinks. Checked for every full mark in the tests.
+LEAST_WEIGHT: Final = 5
 
 
 def mark_confidence(confidence: int, right: bool) -> int:

@@ -7,7 +7,7 @@ Aggregate scoring: B. Charlin, L. Roy, C. Brailovsky, F. Goulet and C. van der V
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import sqrt
+from statistics import mean, stdev
 from typing import Final
 
 FULL: Final = 1000
@@ -66,9 +66,7 @@ class Standardised:
 def standardised(score: float, panel: Sequence[float]) -> Standardised:
     """A score in units of the panel's own scores (sample standard deviation; the scale of 80 and 5 is that of Charlin et al.,
     Teaching and Learning in Medicine 22 (2010) 180-186). ValueError below two panellists or where all have one score."""
-    mean = sum(panel) / len(panel)
-    spread = sqrt(sum((one - mean) ** 2 for one in panel) / (len(panel) - 1)) if len(panel) > 1 else 0.0
-    if not spread:
+    if len(set(panel)) < 2:
         raise ValueError("A panel needs two members with different scores to be a measure.")
-    z = (score - mean) / spread
+    z = (score - mean(panel)) / stdev(panel)
     return Standardised(z, 80 + 5 * z)

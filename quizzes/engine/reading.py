@@ -10,7 +10,6 @@ FULL: Final = 1000
 SIGNS: Final[Sequence[tuple[int, ...]]] = tuple(product((-1, 0, 1), repeat=len(AXES)))
 # Families whose answer does not itself name the state, so that the pattern can be asked first.
 ASKED_OF: Final = frozenset({"best-fit", "would-aggravate", "order-by-fit", "what-would-have-to-change", "caution"})
-INVENTED: Final = 1  # degrees that a quality costs of which no finding speaks
 
 
 def may_ask(item: Mapping[str, Any]) -> bool:
@@ -41,15 +40,16 @@ def true_signs(item: Mapping[str, Any]) -> tuple[int, ...]:
 def mark_reading(item: Mapping[str, Any], signs: Sequence[int]) -> int:
     """What a reading earns of the reading's points, in thousandths.
 
-    A needed axis weighs its degree: read right it earns that, missed nothing, and read the contrary way it costs as much. What
-    no finding speaks for costs one degree. The sum is taken as a share of all degrees needed, never below nothing, so
-    that to name every quality, or none, earns nothing.
+    A needed axis weighs its degree: read right it earns that, missed nothing, and read the contrary way it costs as much. The sum
+    is taken as a share of all degrees needed; from it goes the share of the other axes on which a quality was named of which no
+    finding speaks. Never below nothing. So to name every quality, or none, earns nothing: hits less false alarms, the index of
+    W. J. Youden, Cancer 3 (1950) 32-35, with hits weighted by degree.
     """
-    total = earned = 0
-    for degree, read in zip(degrees(item), signs, strict=True):
-        if not degree:
-            earned -= INVENTED * abs(read)
-            continue
-        total += abs(degree)
-        earned += read * degree
-    return max(0, FULL * earned // total) if total else 0
+    needed = degrees(item)
+    total, spare = sum(map(abs, needed)), needed.count(0)
+    hits = sum(degree * read for degree, read in zip(needed, signs, strict=True))
+    alarms = sum(abs(read) for degree, read in zip(needed, signs, strict=True) if not degree)
+    if not total:
+        return 0
+    # hits / total - alarms / spare, in whole numbers; where every axis is needed there is nothing to invent.
+    return max(0, FULL * (hits * spare - alarms * total) // (total * spare) if spare else FULL * hits // total)

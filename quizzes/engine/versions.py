@@ -25,5 +25,5 @@ def full_points(weights: Mapping[str, int], asked: Sequence[str]) -> dict[str, i
     if not total:
         raise ValueError("Nothing that is asked has any weight.")
     points = {part: int(FULL * weights[part] / total + 0.5) for part in order}
-    points["reason"] += FULL - sum(points.values())  # what rounding left over
+    points["reason" if "reason" in points else order[-1]] += FULL - sum(points.values())  # what rounding left over
     return points
