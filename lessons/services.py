@@ -9,16 +9,26 @@ from django.db import transaction
 
 from .engine import Item as OpenedItem
 from .engine import axis_of, frozen
-from .models import Course, Enrolment, Item
+from .models import Course, Enrolment, Item, ItemReview
+
+
+AS_MADE = "Approved as it was made."
 
 
 def freeze_items(*, contents: Sequence[OpenedItem], **columns: Any) -> list[Item]:
     """Store opened items under the hash of their frozen content, in order; one that is already stored is not stored twice."""
     rows = [item_row(content, **columns) for content in contents]
+    hashes = [row.content_hash for row in rows]
+    approved = columns.get("review") == Item.Review.APPROVED
+    known = set(Item.objects.filter(content_hash__in=hashes).values_list("pk", flat=True)) if approved else set()
     Item.objects.bulk_create(rows, ignore_conflicts=True)
-    stored = {
-        item.content_hash: item for item in Item.objects.filter(content_hash__in=[row.content_hash for row in rows])
-    }
+    stored = {item.content_hash: item for item in Item.objects.filter(content_hash__in=hashes)}
+    if approved:
+        # Every approval is a step of review, this one too: what is kept of the approved items is judged by the latest step.
+        made = [item for item in stored.values() if item.pk not in known]
+        ItemReview.objects.bulk_create(
+            ItemReview(item=item, before=Item.Review.DRAFT, after=Item.Review.APPROVED, reason=AS_MADE) for item in made
+        )
     return [stored[row.content_hash] for row in rows]
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import F, Q
 
 from herbs.models import Term
-from lessons.bank import question_maker
+from lessons.bank import QuestionMaker, question_maker
 from lessons.engine import FAMILIES
 from lessons.models import Course, Item, User
 from lessons.plans import systems
@@ -39,25 +39,38 @@ def cohort_of(course: Course | None) -> str:
     return course.slug if course else ""
 
 
-def rates_of(cohort: str) -> dict[str, float]:
-    """How often a cohort takes each confusion where it is offered: one query."""
+def rates_of(cohort: str, own: Mapping[str, model.Evidence]) -> dict[str, float]:
+    """How often the others of a cohort take each confusion where it is offered: one query.
+
+    What the student took is left out, or a small cohort would be measured by the very student.
+    """
     sums = CohortConfusion.objects.filter(cohort=cohort).values_list("confusion", "taken", "offered")
     found = {confusion: (taken, offered) for confusion, taken, offered in sums}
     if len(found) < len(model.SLUGS):
         rows = [CohortConfusion(cohort=cohort, confusion=slug) for slug in model.SLUGS]
         CohortConfusion.objects.bulk_create(rows, ignore_conflicts=True)
-    return {slug: model.cohort_rate(*found.get(slug, (0, 0))) for slug in model.SLUGS}
+    rates = {}
+    for slug in model.SLUGS:
+        taken, offered = found.get(slug, (0, 0))
+        if slug in own:
+            offered = max(0, offered - own[slug].times_offered)
+            taken = min(offered, max(0, taken - own[slug].times_taken))
+        rates[slug] = model.cohort_rate(taken, offered)
+    return rates
 
 
 def why(question: Question) -> str:
-    """Why practice chose a question, as a sentence; empty in a drill."""
-    reason = model.reason_from_json(question.why)
-    return model.explain(reason, names_of(question.item.teaching_set)) if reason else ""
+    """Why practice chose a question, in the words in which it was said then; empty in a drill."""
+    return str(question.why[0]) if question.why else ""
 
 
-def names_of(teaching_set: str) -> Mapping[str, str]:
+def told(reason: model.Reason, names: Mapping[str, str]) -> list[str]:
+    """A reason as it is kept with a question: the sentence, then its code and what it is about."""
+    return [model.explain(reason, names), *model.reason_to_json(reason)]
+
+
+def names_of(maker: QuestionMaker) -> Mapping[str, str]:
     """Names of parts, and of action classes and body sites, by slug, as they stand in a sentence."""
-    maker = question_maker(teaching_set)
     if "names" not in maker.workshop.kept:
         medica = maker.materia_medica
         maker.workshop.kept["names"] = {
@@ -83,7 +96,7 @@ def learn(*, question: Question, choice: int, reason: int, outcome: str, at: dat
     _keep_standing(row, at)
     cohort = cohort_of(attempt.course)
     ability = model.aged(model.ability_from_json(row.ability), _days(row.changed_at, at))
-    facets = facets_of(item, system_of(item.teaching_set))
+    facets = facets_of(item, system_of(question_maker(item.teaching_set)))
     before_answer = round(UNIT * model.on_item(ability, facets)[0])
     ability = model.updated(
         ability,
@@ -94,7 +107,7 @@ def learn(*, question: Question, choice: int, reason: int, outcome: str, at: dat
     )
     offered, taken = model.events(opened, choice, reason)
     before = model.evidence_from_json(row.confusions)
-    after = model.recorded(before, offered, taken, rates_of(cohort))
+    after = model.recorded(before, offered, taken, rates_of(cohort, before))
     row.ability, row.confusions = model.ability_to_json(ability), model.evidence_to_json(after)
     row.answers += 1
     row.changed_at = max(at, row.changed_at or at)
@@ -105,9 +118,8 @@ def learn(*, question: Question, choice: int, reason: int, outcome: str, at: dat
     return before_answer
 
 
-def system_of(teaching_set: str) -> Mapping[str, str]:
+def system_of(maker: QuestionMaker) -> Mapping[str, str]:
     """The body system of each site."""
-    maker = question_maker(teaching_set)
     kept: Mapping[str, str] = maker.workshop.kept.setdefault("systems", systems(maker.materia_medica))
     return kept
 
@@ -140,7 +152,7 @@ def _keep_standing(row: Learner, at: datetime) -> None:
 def standing_skills(row: Learner) -> dict[str, list[int]]:
     """Value and standard error of each skill, overall first, in thousandths of a logit."""
     ability = model.ability_from_json(row.ability)
-    told = [model.skill(ability, model.OVERALL), *model.skills(ability)]
+    told = [model.skill(ability, model.OVERALL), *model.reported_skills(ability)]
     return {skill.facet: [round(UNIT * skill.value), round(UNIT * skill.error)] for skill in told}
 
 

@@ -1,11 +1,11 @@
 """The items practice chooses from: the approved ones as arrays, kept from one request to the next."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
-from django.db.models import Max
-
+from lessons.bank import QuestionMaker
 from lessons.engine import FAMILIES
 from lessons.models import Item, ItemReview
 
@@ -31,27 +31,26 @@ BY_REASONS = {
 }
 
 
-def approved_pool(teaching_set: str) -> model.Pool:
-    """The approved items of a teaching set; two short queries tell whether those kept are still all of them."""
-    approved = Item.objects.approved()
-    latest = approved.order_by("-id").values_list("id", "content_hash").first()
-    reviewed = ItemReview.objects.aggregate(last=Max("id"))["last"]
-    return _approved_pool(teaching_set, latest, reviewed)
+def approved_pool(maker: QuestionMaker) -> model.Pool:
+    """The approved items of a teaching set; one short query tells whether those kept are still all of them."""
+    latest = ItemReview.objects.order_by("-pk").values_list("pk", "at")[:1]
+    return _approved_pool(maker, tuple(latest))
 
 
 @lru_cache(maxsize=4)
-def _approved_pool(teaching_set: str, latest: tuple[int, str] | None, reviewed: int | None) -> model.Pool:
+def _approved_pool(maker: QuestionMaker, latest_review: tuple[tuple[int, datetime], ...]) -> model.Pool:
+    teaching_set = maker.materia_medica.catalogue.teaching_set
     rows = Item.objects.approved().filter(teaching_set=teaching_set).only(*COLUMNS).order_by("id")
-    return model.build_pool([pool_item(row) for row in rows.iterator(chunk_size=2000)])
+    return model.build_pool([pool_item(row, system_of(maker)) for row in rows.iterator(chunk_size=2000)])
 
 
-def pool_item(row: Item) -> model.PoolItem:
+def pool_item(row: Item, systems: Mapping[str, str]) -> model.PoolItem:
     """A stored item on its way into a pool."""
     return model.PoolItem(
         id=row.pk,
         difficulty=row.difficulty / UNIT,
         floor=floor_of(row.family),
-        facets=facets_of(row, system_of(row.teaching_set)),
+        facets=facets_of(row, systems),
         key_part=row.key_part,
         parts=tuple(row.herbs),
         offers=offers_of(row.family, row.faults),
@@ -67,9 +66,9 @@ def offers_of(family: str, faults: Iterable[str]) -> int:
     return sum(model.BIT[slug] for slug in slugs if slug)
 
 
-def pool_of_rows(rows: Sequence[Item]) -> model.Pool:
+def pool_of_rows(rows: Sequence[Item], maker: QuestionMaker) -> model.Pool:
     """A pool of items that are not all stored yet: their numbers are their places in the list."""
-    items = [pool_item(row) for row in rows]
+    items = [pool_item(row, system_of(maker)) for row in rows]
     return model.build_pool([_numbered(item, number) for number, item in enumerate(items)])
 
 

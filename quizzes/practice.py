@@ -22,9 +22,10 @@ from .engine import learner as model
 from .engine.learner.pool import Ints
 from .engine.learner.selection import LOT, NOBODY
 from .grading_schemes import scheme_of
-from .learning import cohort_of, facets_of, rates_of, system_of
-from .models import Answer, Attempt, Learner, Memory, Question
+from .learning import cohort_of, facets_of, names_of, rates_of, system_of, told
+from .models import Attempt, Learner, Memory, Question
 from .pool import approved_pool, pool_of_rows
+from .presenting import answer_of
 
 TITLE = "Practice"
 MET_AT_MOST = 600  # questions looked back on: what was met before them may come again
@@ -43,6 +44,7 @@ class State:
 
     ability: model.Ability
     shown: tuple[str, ...] = ()
+    suspected: tuple[str, ...] = ()
     due_herbs: list[str] = field(default_factory=list)
     due_pairs: list[tuple[str, str]] = field(default_factory=list)
     met: list[int] = field(default_factory=list)
@@ -50,7 +52,8 @@ class State:
 
 def state_of(student: User, course: Course | None, at: datetime) -> State:
     """What is known of a student: four queries, whatever the length of the history."""
-    row = Learner.objects.filter(student=student).first()
+    found = Learner.objects.filter(student=student).values_list("ability", "confusions").first()
+    ability, confusions = found or ({}, {})
     due = list(
         Memory.objects.filter(student=student, due_at__lte=at)
         .order_by("due_at")
@@ -62,12 +65,12 @@ def state_of(student: User, course: Course | None, at: datetime) -> State:
         .values_list("item_id", flat=True)[:MET_AT_MOST]
     )
     met.reverse()
-    shown: tuple[str, ...] = ()
-    if row is not None and any(fields[-1] for fields in row.confusions.values()):
-        shown = model.shown(model.evidence_from_json(row.confusions), rates_of(cohort_of(course)))
+    record = model.evidence_from_json(confusions)
+    rates = rates_of(cohort_of(course), record)
     return State(
-        ability=model.ability_from_json(row.ability if row else {}),
-        shown=shown,
+        ability=model.ability_from_json(ability),
+        shown=model.shown(record, rates),
+        suspected=model.suspected(record, rates),
         due_herbs=[first for first, second in due if not second][:DUE_AT_MOST],
         due_pairs=[(first, second) for first, second in due if second][:DUE_AT_MOST],
         met=met,
@@ -96,7 +99,7 @@ def start_practice(*, student: User, code: UUID, course: Course | None, focus: s
     try:
         with transaction.atomic():
             attempt.save(force_insert=True)
-            _add(attempt, chosen, 1)
+            _add(attempt, chosen, 1, None)
     except IntegrityError:
         winner = open_session(student) or Attempt.objects.filter(code=code, student=student).first()
         if winner is None:
@@ -105,23 +108,24 @@ def start_practice(*, student: User, code: UUID, course: Course | None, focus: s
     return attempt
 
 
-def next_question(*, attempt: Attempt, position: int, focus: str = "") -> Question:
+def next_question(*, attempt: Attempt, position: int, focus: str = "", shown_at: datetime | None = None) -> Question:
     """The question at a place of an open session: made when the one before is answered, and found again when asked for twice.
 
     Raises NoValidItemError when there is nothing to practise with.
     """
-    latest = attempt.questions.order_by("-position").first()
-    if latest is not None and (position <= latest.position or attempt.state != Attempt.State.OPEN):
-        return latest
-    if latest is not None and not Answer.objects.filter(question=latest, score__isnull=False).exists():
-        return latest  # one at a time: what is begun is finished, or the session stopped
+    latest: Question | None = Question.objects.for_panel().filter(attempt=attempt).order_by("-position").first()
+    if latest is not None:
+        answer = answer_of(latest)
+        # One at a time: what is begun is finished, or the session stopped.
+        if position <= latest.position or attempt.state != Attempt.State.OPEN or answer is None or answer.score is None:
+            return latest
     chosen = _choose(attempt, focus)
     place = latest.position + 1 if latest else 1
     try:
         with transaction.atomic():
-            return _add(attempt, chosen, place)
+            return _add(attempt, chosen, place, shown_at)
     except IntegrityError:
-        found: Question = attempt.questions.get(position=place)
+        found: Question = Question.objects.for_panel().get(attempt=attempt, position=place)
         return found
 
 
@@ -145,21 +149,21 @@ class Chosen:
     """What comes next, and why."""
 
     candidate: Candidate
-    reason: model.Reason
+    why: list[str]
 
 
 def _choose(attempt: Attempt, focus: str) -> Chosen:
     maker = question_maker(attempt.course.teaching_set.slug if attempt.course else None)
-    pool = approved_pool(maker.materia_medica.catalogue.teaching_set)
+    pool = approved_pool(maker)
     state = state_of(attempt.student, attempt.course, timezone.now())
-    recent = _recent(attempt)
+    recent = _recent(attempt, state, pool, maker)
     shown = (focus, *(slug for slug in state.shown if slug != focus)) if focus else state.shown
     rng = np.random.Generator(np.random.PCG64(secrets.randbits(SEED_BITS)))
 
     def among(pool: model.Pool, met: Ints) -> model.Choice:
         return model.choose(
-            pool, ability=state.ability, shown=shown, due_herbs=state.due_herbs, due_pairs=state.due_pairs, met=met,
-            recent=recent, rng=rng,
+            pool, ability=state.ability, shown=shown, suspected=state.suspected, due_herbs=state.due_herbs,
+            due_pairs=state.due_pairs, met=met, recent=recent, rng=rng,
         )  # fmt: skip
 
     met = pool.rows(state.met)
@@ -168,23 +172,24 @@ def _choose(attempt: Attempt, focus: str) -> Chosen:
         stored = Item.objects.filter(pk__in=pool.ids[unmet].tolist())
         candidates = [*(Candidate(row) for row in stored), *_fresh(maker, attempt.course)]
         if candidates:
-            choice = among(pool_of_rows([candidate.row for candidate in candidates]), NOBODY)
-            return Chosen(candidates[choice.row], choice.reason)
+            choice = among(pool_of_rows([candidate.row for candidate in candidates], maker), NOBODY)
+            return Chosen(candidates[choice.row], told(choice.reason, names_of(maker)))
     if not len(pool):
         raise NoValidItemError(NOTHING)
     choice = among(pool, met)
-    return Chosen(Candidate(Item.objects.get(pk=int(pool.ids[choice.row]))), choice.reason)
+    row = Item.objects.get(pk=int(pool.ids[choice.row]))
+    return Chosen(Candidate(row), told(choice.reason, names_of(maker)))
 
 
-def _recent(attempt: Attempt) -> list[model.Served]:
+def _recent(attempt: Attempt, state: State, pool: model.Pool, maker: QuestionMaker) -> list[model.Served]:
     """The last few items of the session, the latest last."""
-    if attempt.pk is None:
-        return []
-    last = Item.objects.filter(questions__attempt=attempt).order_by("-questions__position")[:RECENT]
-    return [
-        model.Served(facets_of(row, system_of(row.teaching_set)), row.key_part, tuple(row.herbs))
-        for row in reversed(last)
-    ]
+    last = state.met[-min(RECENT, attempt.length) :] if attempt.length else []
+    beside = {}
+    if any(item not in pool.row_of for item in last):
+        systems = system_of(maker)
+        for row in Item.objects.filter(pk__in=last):
+            beside[row.pk] = model.Served(facets_of(row, systems), row.key_part, tuple(row.herbs))
+    return [beside[item] if item in beside else model.served(pool, pool.row_of[item]) for item in last]
 
 
 def _fresh(maker: QuestionMaker, course: Course | None) -> list[Candidate]:
@@ -200,15 +205,16 @@ def _fresh(maker: QuestionMaker, course: Course | None) -> list[Candidate]:
     return found
 
 
-def _add(attempt: Attempt, chosen: Chosen, position: int) -> Question:
+def _add(attempt: Attempt, chosen: Chosen, position: int, shown_at: datetime | None) -> Question:
     fresh = chosen.candidate.fresh
     item = chosen.candidate.row if fresh is None else freeze_items(contents=[fresh])[0]
     question = services.add_questions(
         attempt=attempt,
         items=[item],
         first=position,
-        why=model.reason_to_json(chosen.reason),
-        is_random=chosen.reason.code == LOT,
+        why=chosen.why,
+        is_random=chosen.why[1] == LOT,
+        shown_at=shown_at,
     )[0]
     Attempt.objects.filter(pk=attempt.pk).update(length=position)
     attempt.length = position

@@ -20,7 +20,7 @@ from lessons.engine import NoValidItemError
 from lessons.requests import PersonRequest
 
 from . import practice, services
-from .access import attempt_for_student, question_for_student
+from .access import attempt_for_student
 from .engine import learner as model
 from .learning import names_of
 from .models import Attempt, Learner
@@ -38,11 +38,11 @@ OUT_OF_DATE = "That page was out of date. Press the button once more."
 def next_work(request: PersonRequest) -> HttpResponse:
     """What to practise next, and why."""
     course = course_of(request.user)
-    teaching_set = question_maker(course.teaching_set.slug if course else None).materia_medica.catalogue.teaching_set
+    maker = question_maker(course.teaching_set.slug if course else None)
     state = practice.state_of(request.user, course, timezone.now())
     learner = Learner.objects.filter(student=request.user).first()
     record = model.evidence_from_json(learner.confusions) if learner else {}
-    names = names_of(teaching_set)
+    names = names_of(maker)
     answers = learner.answers if learner else 0
     context = {
         "session": practice.open_session(request.user),
@@ -62,7 +62,7 @@ def next_work(request: PersonRequest) -> HttpResponse:
 
 
 def _weakest(ability: model.Ability, names: Any) -> list[str]:
-    told = sorted((skill for skill in model.skills(ability) if skill.answers), key=lambda skill: skill.value)
+    told = sorted((skill for skill in model.reported_skills(ability) if skill.answers), key=lambda skill: skill.value)
     return [
         names.get(skill.facet.partition(":")[2], skill.facet.partition(":")[2].replace("-", " "))
         for skill in told[:WEAKEST]
@@ -110,9 +110,8 @@ def practice_next(request: PersonRequest, code: UUID) -> HttpResponse:
         messages.error(request, str(error))
         return redirect("quizzes:next-work")
     if wants_fragment(request):
-        loaded = question_for_student(request.user, code, question.position)
-        services.mark_shown(question=loaded)
-        response = question_panel(request, loaded, focus=focus)
+        services.mark_shown(question=question)
+        response = question_panel(request, question, focus=focus)
         response["HX-Push-Url"] = _address(attempt, question.position, focus)
         return response
     return redirect(_address(attempt, question.position, focus))

@@ -17,7 +17,7 @@ from lessons.engine import gradable
 from lessons.models import Course, Item, User
 
 from .grading_schemes import grade_under, points_of, scheme_for
-from .models import Answer, GradingScheme, Regrade, RegradedAnswer
+from .models import Answer, Attempt, GradingScheme, Regrade, RegradedAnswer
 
 COLUMNS = (
     "score",
@@ -53,9 +53,14 @@ class Change:
 
 
 def regrade_changes(*, course: Course, scheme: GradingScheme) -> Iterator[Change]:
-    """Every mark of a course that a scheme would change, be it only in what it is counted by. Nothing is written."""
+    """Every mark of a course's drills that a scheme would change, be it only in what it is counted by. Nothing is written.
+
+    Practice is the student's own: its marks are no business of the course.
+    """
     answers = (
-        Answer.objects.filter(question__attempt__course=course, score__isnull=False)
+        Answer.objects.filter(
+            question__attempt__course=course, question__attempt__kind=Attempt.Kind.DRILL, score__isnull=False
+        )
         .select_related("question__attempt", "question__reading")
         # Answers to one item, of a form that many students worked, stand together, so that it is opened once.
         .order_by("question__item_id", "pk")

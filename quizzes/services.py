@@ -100,7 +100,7 @@ def add_questions(*, attempt: Attempt, items: Sequence[Item], first: int = 1, **
                 asks_reading=may and asks_reading(attempt, number if attempt.kind == Attempt.Kind.PRACTICE else cases),
                 asks_confidence=bool(scheme and scheme.confidence),
                 **columns,
-            )
+            ).as_new()
         )
     Question.objects.bulk_create(made)
     Item.objects.filter(pk__in=[item.pk for item in items]).update(exposure=F("exposure") + 1)

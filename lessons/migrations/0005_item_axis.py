@@ -15,8 +15,4 @@ class Migration(migrations.Migration):
             name='axis',
             field=models.SlugField(blank=True, db_index=False, help_text='The axis the item turns on.'),
         ),
-        migrations.AddIndex(
-            model_name='item',
-            index=models.Index(condition=models.Q(('review', 'approved')), fields=['-id'], name='items_approved'),
-        ),
     ]

@@ -59,12 +59,8 @@ class Item(models.Model):
                 condition=~models.Q(review="retired") | ~models.Q(review_reason=""), name="retired_with_a_reason"
             ),
         ]
-        indexes = [
-            # The item bank lists what is under review, by family and class.
-            models.Index(fields=["review", "family", "action"], name="items_under_review"),
-            # Practice asks for the latest approved item, to know whether what it keeps of them is still whole.
-            models.Index(fields=["-id"], condition=models.Q(review="approved"), name="items_approved"),
-        ]
+        # The item bank lists what is under review, by family and class.
+        indexes = [models.Index(fields=["review", "family", "action"], name="items_under_review")]
 
     def __str__(self) -> str:
         return f"{self.family} {self.content_hash[:8]}"

@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from lessons.bank import QuestionMaker
 from lessons.engine import Constraints, NoValidItemError
-from lessons.models import Item, User
+from lessons.models import Item, ItemReview, User
 from lessons.services import content_hash, freeze_items, item_row
 from quizzes import practice
 from quizzes.engine import learner as model
@@ -58,6 +58,7 @@ def stock(maker: QuestionMaker, rng: random.Random) -> None:
         row.content_hash, row.difficulty = content_hash(row.content), round(rng.gauss(0, SPREAD))
         rows.append(row)
     Item.objects.bulk_create(rows, batch_size=BATCH)
+    ItemReview.objects.create(item=Item.objects.latest("pk"), before="draft", after="approved")  # what is kept is old now
 
 
 def histories(rng: random.Random, say: Callable[[str], None]) -> None:
