@@ -19,7 +19,7 @@ from lessons.bank import question_maker
 from lessons.engine import NoValidItemError
 from lessons.requests import PersonRequest
 
-from . import practice, services
+from . import choosing, practice, services
 from .access import attempt_for_student
 from .engine import learner as model
 from .learning import names_of
@@ -39,7 +39,7 @@ def next_work(request: PersonRequest) -> HttpResponse:
     """What to practise next, and why."""
     course = course_of(request.user)
     maker = question_maker(course.teaching_set.slug if course else None)
-    state = practice.state_of(request.user, course, timezone.now())
+    state = choosing.state_of(request.user, course, timezone.now())
     learner = Learner.objects.filter(student=request.user).first()
     record = model.evidence_from_json(learner.confusions) if learner else {}
     names = names_of(maker)
@@ -105,7 +105,12 @@ def practice_next(request: PersonRequest, code: UUID) -> HttpResponse:
     text, focus = request.POST.get("position", ""), _focus(request)
     position = int(text) if text.isascii() and text.isdigit() and len(text) < 6 else attempt.length + 1
     try:
-        question = practice.next_question(attempt=attempt, position=position, focus=focus)
+        question = practice.next_question(
+            attempt=attempt,
+            position=position,
+            focus=focus,
+            shown_at=timezone.now() if wants_fragment(request) else None,
+        )
     except NoValidItemError as error:
         messages.error(request, str(error))
         return redirect("quizzes:next-work")

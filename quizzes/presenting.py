@@ -4,9 +4,7 @@ from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
-from herbs.catalogue import EmptyMateriaMedicaError, MateriaMedica, materia_medica
 from herbs.engine import AXES, STATE_POLES, capital, joined, pole
-from herbs.models import TeachingSet
 from lessons.engine import responses
 
 from .engine import (
@@ -15,16 +13,14 @@ from .engine import (
     PARTS,
     answer_words,
     because_words,
-    chain,
     chance_level,
-    explain_herbs,
-    explain_options,
     fault_words,
     reading_signs,
     reason_prompt,
     reasons_for,
     right_words,
 )
+from .explaining import explained
 from .grading_schemes import scheme_for
 from .learning import why
 from .models import Answer, Attempt, Question, Reading
@@ -122,7 +118,7 @@ def panel_context(question: Question) -> dict[str, Any]:
     css, heading = outcome_words(item["family"], answer.outcome)
     right, scheme = right_words(item), scheme_for(answer.grading_version, answer.scheme)
     asked_for = [part for part in PARTS if getattr(answer, f"{part}_points") is not None]
-    return context | explained(item) | {
+    return context | explained(item, answer.choice, answer.reason) | {
         "stage": "answered",
         "answer": answer,
         "outcome_class": css,
@@ -139,76 +135,11 @@ def panel_context(question: Question) -> dict[str, Any]:
         "full": FULL,
         "confidence_words": CONFIDENCE_SAID.get(answer.confidence or 0, ""),
         "chance": chance_level(item, scheme),
+        "is_regraded": answer.scheme_id != attempt.scheme_id,
         "chosen_number": answer.choice if is_choice else None,
         "is_last": question.position == attempt.length,
         "next_position": question.position + 1,
     }  # fmt: skip
-
-
-def explained(item: Mapping[str, Any]) -> dict[str, Any]:
-    """The reasoning of an item for a page: chain, options and herbs with their sources, and the key."""
-    medica = _medica(item["teaching_set"])
-    has_herbs = any("part" in option for option in item["options"])
-    options = [_with_sources(item, option, medica) for option in explain_options(item)]
-    if has_herbs and not item["presentation"]:
-        options = []
-    herbs = (
-        []
-        if options and has_herbs
-        else [_named(_with_sources(item, herb, medica), medica) for herb in explain_herbs(item)]
-    )
-    return {
-        "chain": [step | _sources_of_step(item, step, medica) for step in chain(item)],
-        "options": options,
-        "herbs": [herb for herb in herbs if herb["label"]],
-        "has_herbs": has_herbs,
-    }
-
-
-def _medica(teaching_set: str) -> MateriaMedica | None:
-    """The materia medica an item was made under; the default one where that set is gone, None where nothing is loaded."""
-    for slug in (teaching_set, None):
-        try:
-            return materia_medica(slug)
-        except EmptyMateriaMedicaError:
-            return None
-        except TeachingSet.DoesNotExist:
-            continue
-    return None
-
-
-def _sources_of_step(item: Mapping[str, Any], step: Mapping[str, Any], medica: MateriaMedica | None) -> dict[str, Any]:
-    return {"sources": sources_for(item, step["part"], medica)} if step.get("qualities") and step.get("part") else {}
-
-
-def _with_sources(item: Mapping[str, Any], option: Mapping[str, Any], medica: MateriaMedica | None) -> dict[str, Any]:
-    if "part" not in option or medica is None:
-        return dict(option)
-    row = medica.rows.get(option["part"])
-    note = medica.status_notes.get(row.part_slug, "") if row else ""
-    return dict(option) | {"sources": sources_for(item, option["part"], medica), "status_note": note}
-
-
-def _named(herb: Mapping[str, Any], medica: MateriaMedica | None) -> dict[str, Any]:
-    row = medica.rows.get(herb["part"]) if medica else None
-    if row is None:
-        return dict(herb) | {"label": "", "latin": "", "marks": []}
-    return dict(herb) | {"label": row.label, "latin": row.latin, "marks": list(row.marks)}
-
-
-def sources_for(item: Mapping[str, Any], part: str, medica: MateriaMedica | None) -> list[dict[str, str]]:
-    """The sources frozen with an item for a part, with what each of them says there now; none while nothing is loaded."""
-    if medica is None:
-        return []
-    told = item["presentation"]
-    axes = [axis for axis in AXES if not told or told["pattern"][axis]["degree"]]
-    action = told["action"] if told else (item.get("subject") or {}).get("action", "")
-    says = medica.sayings(part, action, axes) if part in medica.rows else {}
-    return [
-        {**medica.sources[source], "says": says.get(source, "")}
-        for source in item["sources"].get(part, [])
-        if source in medica.sources
-    ]
 
 
 def results_context(attempt: Attempt) -> dict[str, Any]:

@@ -18,7 +18,7 @@ from lessons.access import course_for, course_of, enrolment_in
 from lessons.engine import NoValidItemError
 from lessons.requests import PersonRequest
 
-from . import services
+from . import practice, services
 from .access import attempt_for_student, form_for_student, forms_offered, question_for_reader, question_for_student
 from .engine import UngradableAnswerError
 from .engine.learner import CONFUSIONS
@@ -129,7 +129,7 @@ def member_drills(request: PersonRequest, slug: str, username: str) -> HttpRespo
     """The drills that a member worked in a course, for its staff."""
     course = course_for(request.user, slug, "lessons.view_members")
     member = enrolment_in(course, username)
-    attempts = Attempt.objects.for_drill_list(member.user).filter(course=course)
+    attempts = Attempt.objects.for_drill_list(member.user).filter(course=course, kind=Attempt.Kind.DRILL)
     context = {"course": course, "member": member, "attempts": attempts}
     return render(request, "quizzes/member_drills.html", context)
 
@@ -184,6 +184,7 @@ def question_reason(request: PersonRequest, code: UUID, position: int) -> HttpRe
         services.record_reason(question=question, reason=reason)
     except UngradableAnswerError as error:
         return _after(request, question, str(error))
+    practice.choose_ahead(attempt=question.attempt, focus=_focus(request))
     return _after(request, question)
 
 

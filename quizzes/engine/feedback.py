@@ -1,200 +1,89 @@
-"""Feedback in words from a frozen item: the chain of reasoning, and what each option would do here."""
+"""Feedback in words from a frozen item: the chain of reasoning, what each option would do here, and how a reading fared."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from herbs.engine import AXES, HERB_POLES, STATE_POLES, capital, degree_number, joined, pole
+from herbs.engine import AXES, STATE_POLES, degree_number, joined, pole
+from lessons.engine import responses
 
-DEGREES = {
-    0: "not at all",
-    1: "in the first degree",
-    2: "in the second degree",
-    3: "in the third degree",
-    4: "in the fourth degree",
+from . import doing, doing_apart
+from .chains import chain, needed, pattern_words, root_words
+from .phrases import DEGREES, VERDICTS, qualities, sentence
+
+__all__ = [
+    "DEGREES", "FAULT_WORDS", "VERDICTS", "because_words", "chain", "explain_herbs", "explain_options", "fault_words", "needed",
+    "pattern_words", "qualities", "reading_words", "root_words",
+]  # fmt: skip
+FAULT_WORDS = doing.FAULT_WORDS
+# The faults of the other families that these explanations know.
+FAMILY_FAULTS: Mapping[str, tuple[str, ...]] = {
+    "would-aggravate": ("suits here", "partly suits", "little bearing"),
+    "point-of-difference": (*(f"wrong {axis}" for axis in AXES), "reversed"),
+    "name-the-state": (
+        *(f"wrong {axis}" for axis in AXES), "root and consequence exchanged", "invented quality", "missed quality",
+    ),
+    "what-would-have-to-change": ("wrong axis", "not far enough", "wrong way"),
+    "taste-to-effect": (*(f"wrong {axis}" for axis in AXES), "both qualities reversed"),
+    "caution": ("no caution here",),
+}  # fmt: skip
+DOING = {
+    "best-fit": doing.best_fit,
+    "would-aggravate": doing.would_aggravate,
+    "order-by-fit": doing.order_by_fit,
+    "name-the-state": doing.name_the_state,
+    "what-would-have-to-change": doing.what_would_have_to_change,
+    "caution": doing.caution,
+    "point-of-difference": doing_apart.point_of_difference,
+    "taste-to-effect": doing_apart.taste_to_effect,
+    "preparation": doing_apart.preparation,
 }
-COUNT = {1: "by one degree", 2: "by two degrees", 3: "by three degrees", 4: "by four degrees"}
-FAULT_WORDS = {
-    "wrong temperature": "Wrong temperature: it {does}, and the state is {state} already.",
-    "wrong moisture": "Wrong moisture: it {does}, and the state is {state} already.",
-    "wrong tone": "Wrong tone: it {does}, and the state is {state} already.",
-    "wrong movement": "Wrong movement: it {does}, and the state is {state} already.",
-    "feeds the root": "It feeds the root: it {does}, and the state is {state} at its root.",
-    "palliates only": "It palliates only: it meets what followed, and leaves the root as it is.",
-    "too weak": "Too weak: on what leads here it does little or nothing.",
-    "too strong": "Too strong: it pushes well past the need, and its other qualities go to waste.",
-    "wrong place": "Wrong place: whatever its qualities, it hardly reaches this part of the body.",
-    "lacks the action here": "It lacks the action here: it reaches the place, but hardly does there what is asked.",
-    "opposed action": "Opposed action: it also has an action that undoes the one asked.",
-    "unsafe for this person": "Unsafe for this person: its caution for {person} stands before all its qualities.",
-}
-KEY_WORDS = {
-    "best-fit": "It meets what leads here, reaches the place, and has the action asked.",
-    "would-aggravate": "It works against what is needed here, and would make the state worse.",
-}
-# What the faults of the other families mean, in sentences; a fault that says enough by itself is not listed.
-FAMILY_FAULTS = {
-    "would-aggravate": {
-        "suits here": "It would help: it suits this state.",
-        "partly suits": "It would help a little: it partly suits this state.",
-        "little bearing": "It would change little here, for better or worse.",
-    },
-    "point-of-difference": {f"wrong {axis}": f"On {axis} the sources do not part the two." for axis in AXES}
-    | {"reversed": "The two are told the wrong way round."},
-    "name-the-state": {f"wrong {axis}": f"The findings speak otherwise on {axis}." for axis in AXES}
-    | {
-        "root and consequence exchanged": "It takes the consequence for the root: what came first says otherwise.",
-        "invented quality": "It names a quality that no finding speaks for.",
-        "missed quality": "It leaves out a quality that the findings speak for.",
-    },
-    "what-would-have-to-change": {
-        "wrong axis": "That would change a quality which is not what stands in the way.",
-        "not far enough": "That would bring the state nearer, but not far enough for the herb to suit.",
-        "wrong way": "That would take the state further from what the herb can meet.",
-    },
-    "taste-to-effect": {f"wrong {axis}": f"The rule and the source say otherwise on {axis}." for axis in AXES}
-    | {"both qualities reversed": "Both qualities are the contrary of what is found."},
-    "caution": {"no caution here": "Nothing in the herb's cautions turns on this: it still suits."},
-}
-VERDICTS = {
-    "suits": "Suits",
-    "partly": "Partly suits",
-    "little": "Has little bearing",
-    "aggravates": "Aggravates",
-    "unsafe": "Unsafe for this person",
-}
-
-
-def needed(item: Mapping[str, Any]) -> list[tuple[str, int, str | None]]:
-    """Needed axes, roots first: (axis, degree of the state, the axis it follows)."""
-    pattern = item["presentation"]["pattern"]
-    rows = [(axis, pattern[axis]["degree"], pattern[axis]["follows"]) for axis in AXES if pattern[axis]["degree"]]
-    roots = {follows for _, _, follows in rows if follows}
-    return sorted(rows, key=lambda row: (row[0] not in roots, row[2] is not None, -abs(row[1])))
-
-
-def pattern_words(item: Mapping[str, Any]) -> str:
-    """ "dry in the second degree, with hot in the first"."""
-    return joined([f"{pole(axis, degree, STATE_POLES)} {DEGREES[abs(degree)]}" for axis, degree, _ in needed(item)])
-
-
-def root_words(item: Mapping[str, Any]) -> str:
-    """Which quality is the root, or that each stands by itself."""
-    links = [(axis, follows) for axis, _, follows in needed(item) if follows]
-    pattern = item["presentation"]["pattern"]
-    if not links:
-        leading = needed(item)[0]
-        if len(needed(item)) == 1:
-            return f"The {pole(leading[0], leading[1], STATE_POLES)} state stands alone; nothing follows from it."
-        if len({abs(degree) for _, degree, _ in needed(item)}) == 1:
-            return "None of these follows from another, and all weigh alike."
-        return f"None of these follows from another; the greatest need, that of {leading[0]}, leads."
-    said = []
-    for axis, root in links:
-        first, then = pole(root, pattern[root]["degree"], STATE_POLES), pole(axis, pattern[axis]["degree"], STATE_POLES)
-        said.append(f"It was {first} first, and {then} because of that.")
-    beside = [
-        pole(axis, degree, STATE_POLES)
-        for axis, degree, follows in needed(item)
-        if not follows and axis not in {root for _, root in links}
-    ]
-    if beside:
-        said.append(f"{capital(joined(beside))} stands beside it.")
-    return (
-        " ".join(said) + " Meet the root, and what follows is met with it; meet only the consequence, and it returns."
-    )
-
-
-def qualities(option: Mapping[str, Any], axes: Sequence[str]) -> list[dict[str, str]]:
-    """What an option does on some axes: {"pole", "text"} each, in order; temperate axes say so."""
-    found = []
-    for axis in axes:
-        effect = option["effects"][AXES.index(axis)]
-        if effect:
-            word = pole(axis, effect, HERB_POLES)
-            found.append({"pole": word, "text": f"{word} {DEGREES[degree_number(effect)]}"})
-        else:
-            found.append({"pole": "", "text": f"is temperate in {axis}"})
-    return found
 
 
 def fault_words(item: Mapping[str, Any], option: Mapping[str, Any]) -> str:
-    """The fault of a distractor as a sentence about this case; for the key, why it is right."""
-    family, fault = item["family"], option["fault"]
-    if not fault:
-        return KEY_WORDS.get(family, "")
-    own = FAMILY_FAULTS.get(family, {})
-    if fault in own or fault not in FAULT_WORDS or family != "best-fit":
-        return own.get(fault, f"{capital(fault)}.")
-    rows = needed(item)
-    axis = _axis_of_fault(item, option)
-    effect = option["effects"][AXES.index(axis)]
-    names = item["presentation"]["person_names"]
-    does = pole(axis, effect, HERB_POLES) if effect else "does nothing"
-    state = pole(axis, item["presentation"]["pattern"][axis]["degree"] or rows[0][1], STATE_POLES)
-    return FAULT_WORDS[option["fault"]].format(does=does, state=state, person=joined(names) if names else "this person")
+    """What an option would do here: its fault as a sentence about this item; for the key, why it is right."""
+    say = DOING.get(item["family"])
+    return say(item, item["options"].index(option)) if say else ""
 
 
-def _axis_of_fault(item: Mapping[str, Any], option: Mapping[str, Any]) -> str:
-    fault: str = option["fault"]
-    if fault.startswith("wrong ") and fault.removeprefix("wrong ") in AXES:
-        return fault.removeprefix("wrong ")
-    rows = needed(item)
-    roots = {follows for _, _, follows in rows if follows} or {rows[0][0]}
-    worst: str = min(roots, key=lambda axis: option["raw"][AXES.index(axis)])
-    return worst
+def explain_options(item: Mapping[str, Any], choice: int | None = None) -> list[dict[str, Any]]:
+    """Each option with its verdict in words, what it would do here, and its qualities on the needed axes.
 
-
-def chain(item: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """The reasoning downwards: findings, pattern, root, need, quality, herb. Each step has a term and text or parts.
-
-    Empty for an item that presents no case; without quality and herb where the key is no herb.
+    An order comes in the order of the key. ``choice``, the number of the answer given, adds to a matching what is amiss with each
+    pair, and to a place on the plane where it lies. Empty where the answers are degrees of leaning, which only a panel can judge.
     """
-    if not item["presentation"]:
+    kind = item["response"]
+    if kind == "lean" or (kind == "place" and choice is None):
         return []
-    axes = [axis for axis, _, _ in needed(item)]
-    need = [
-        {"pole": pole(axis, -degree, HERB_POLES), "text": f"{pole(axis, -degree, HERB_POLES)} {COUNT[abs(degree)]}"}
-        for axis, degree, _ in needed(item)
-    ]
-    findings = [finding["text"] for finding in item["presentation"]["findings"]]
-    steps: list[dict[str, Any]] = [
-        {"term": "Findings", "listed": findings},
-        {"term": "Pattern", "text": capital(f"{pattern_words(item)}.")},
-        {"term": "Root", "text": root_words(item)},
-        {"term": "Need", "before": "An herb that", "qualities": need},
-    ]
-    key = item["options"][item["key"]] if item["response"] == "choose" else {}
-    if "effects" in key:
-        steps += [
-            {
-                "term": "Quality",
-                "before": capital(key["label"]),
-                "qualities": qualities(key, axes),
-                "part": key["part"],
-            },
-            {"term": "Herb", "herb": key["label"], "part": key["part"]},
+    if kind == "place":
+        return [
+            {"label": "your place", "why": doing_apart.place_said(item, choice or 0), "qualities": [], "is_key": False}
         ]
-    return steps
-
-
-def explain_options(item: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Each option with its verdict in words, its fault as a sentence, and its qualities on the needed axes."""
     axes = [axis for axis, _, _ in needed(item)] if item["presentation"] else []
+    matched = responses.ORDERS[choice] if kind == "match" and choice is not None else None
+    numbers = item["key"] if kind == "rank" else range(len(item["options"]))
     return [
         {
             **option,
-            "is_key": item["response"] == "choose" and number == item["key"],
+            "is_key": kind == "choose" and number == item["key"],
             "verdict_words": VERDICTS.get(option.get("verdict", ""), ""),
-            "why": fault_words(item, option) if item["response"] == "choose" else "",
+            "why": doing_apart.kinds(item, number, matched) if kind == "match" else fault_words(item, option),
             "qualities": qualities(option, axes) if "effects" in option else [],
         }
-        for number, option in enumerate(item["options"])
+        for number in numbers
+        for option in [item["options"][number]]
     ]
 
 
 def explain_herbs(item: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """What each herb of an item's certificate does on the axes it is not temperate on: part and qualities."""
-    return [{"part": row["part"], "qualities": _all_qualities(row["value"])} for row in item["certificate"]["rows"]]
+    """What each herb of an item's certificate does on the axes it is not temperate on: part and qualities.
+
+    Without qualities where they have no part in the question, as in a sum.
+    """
+    silent = item["family"] == "preparation"
+    return [
+        {"part": row["part"], "qualities": [] if silent else _all_qualities(row["value"])}
+        for row in item["certificate"]["rows"]
+    ]
 
 
 def _all_qualities(effects: Sequence[float]) -> list[dict[str, str]]:
@@ -206,7 +95,50 @@ def because_words(status: str) -> str:
     """How a reason fared, in words."""
     return {
         "decisive": "That is what decides.",
-        "true": "True of this herb, but not what decides.",
-        "false": "Not so: the sources do not say this of the herb.",
+        "true": "True, but not what decides.",
+        "false": "That is not so.",
         "misconception": "A misconception: it takes something else for what decides.",
     }[status]
+
+
+def reading_words(item: Mapping[str, Any], reading: Sequence[int] | None) -> list[dict[str, Any]]:
+    """How a reading of the pattern fared, axis by axis; empty without a reading or a case.
+
+    ``reading`` holds -1, 0 or +1 on each axis in order. Each row has ``axis``; ``read`` and ``found``, the words of what was
+    read and of the state ("dry", "neither damp nor dry"); ``verdict``, one of *right*, *missed*, *contrary* and *not in the
+    findings*; ``findings``, those that bear on the axis; and ``text``, one sentence.
+    """
+    if reading is None or not item["presentation"]:
+        return []
+    rows = []
+    for axis, sign in zip(AXES, reading, strict=True):
+        degree = item["presentation"]["pattern"][axis]["degree"]
+        bearing = [f["text"] for f in item["presentation"]["findings"] if f["evidence"].get(axis)]
+        right = (degree > 0) - (degree < 0)
+        if sign == right:
+            verdict = "right"
+        elif not degree:
+            verdict = "not in the findings"
+        else:
+            verdict = "contrary" if sign else "missed"
+        rows.append({
+            "axis": axis, "read": _side(axis, sign), "found": _side(axis, degree), "verdict": verdict, "findings": bearing,
+            "text": _reading_said(axis, sign, degree, bearing),
+        })  # fmt: skip
+    return rows
+
+
+def _side(axis: str, value: float) -> str:
+    up, down = STATE_POLES[axis]
+    return pole(axis, value, STATE_POLES) if value else f"neither {up} nor {down}"
+
+
+def _reading_said(axis: str, sign: int, degree: float, bearing: Sequence[str]) -> str:
+    told = joined([f"“{text}”" for text in bearing]) if bearing else ""
+    if not degree:
+        none = f"what bears on {axis} cancels out: {told}" if told else f"no finding speaks of {axis}"
+        return sentence(none if not sign else f"You read {_side(axis, sign)}, but {none}")
+    shown = f"{told} {'says' if len(bearing) == 1 else 'say'} {_side(axis, degree)} {DEGREES[degree_number(degree)]}"
+    if sign * degree > 0:
+        return sentence(shown)
+    return sentence(f"You read {_side(axis, sign)}, but {shown}")

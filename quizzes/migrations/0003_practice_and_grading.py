@@ -121,7 +121,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='question',
             name='why',
-            field=models.JSONField(blank=True, default=list, help_text='Why practice chose it: a code and its words.'),
+            field=models.JSONField(blank=True, default=list, help_text='Why practice chose it: the sentence, a code, what it is about.'),
         ),
         migrations.CreateModel(
             name='CohortConfusion',

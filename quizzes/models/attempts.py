@@ -31,6 +31,9 @@ class Attempt(models.Model):
     scheme = models.ForeignKey("quizzes.GradingScheme", on_delete=models.SET_NULL, null=True, related_name="attempts")
     title = models.CharField(max_length=120)
     length = models.PositiveSmallIntegerField()
+    ahead = models.JSONField(
+        null=True, help_text="What practice chose to ask next, when the last answer came: item, why, focus, when."
+    )
     state = models.CharField(max_length=10, choices=State, default=State.OPEN)
     grading_version = models.CharField(max_length=20)
     started_at = models.DateTimeField(default=timezone.now)

@@ -9,7 +9,7 @@ from django.urls import reverse
 from lessons.engine import Constraints, responses
 from lessons.models import Item
 from lessons.services import freeze_items
-from quizzes import practice, services
+from quizzes import choosing, practice, services
 from quizzes.engine import learner as model
 from quizzes.engine import reasons_for
 from quizzes.learning import why
@@ -133,7 +133,7 @@ def stock(maker, count: int) -> list[Item]:
 
 
 def test_with_enough_approved_items_practice_draws_on_the_bank(maker):
-    stored = {item.pk for item in stock(maker, practice.ENOUGH + 8)}
+    stored = {item.pk for item in stock(maker, choosing.ENOUGH + 8)}
     session = begin()
     for position in range(2, 8):
         answer(session)
@@ -144,7 +144,7 @@ def test_with_enough_approved_items_practice_draws_on_the_bank(maker):
 def test_an_item_taken_back_is_met_no_more(maker):
     from lessons.items import review_item
 
-    stored = stock(maker, practice.ENOUGH + 2)
+    stored = stock(maker, choosing.ENOUGH + 2)
     session = begin()
     for item in stored[1:]:
         review_item(item=item, after=Item.Review.RETIRED, reason="A test.", by=None)
@@ -156,7 +156,7 @@ def test_an_item_taken_back_is_met_no_more(maker):
 
 
 def test_a_confusion_to_practise_is_carried_along_and_served(client, maker):
-    stock(maker, practice.ENOUGH + 20)
+    stock(maker, choosing.ENOUGH + 20)
     slug = "place-overlooked"
     response = client.post(reverse("quizzes:practice-start"), {"code": uuid.uuid4(), "confusion": slug})
     assert response.url.endswith(f"?confusion={slug}")
@@ -185,10 +185,79 @@ def test_next_work_says_what_is_known_and_what_is_not(client):
 
 
 def test_practice_asks_for_the_pattern_in_some_cases_only(maker):
-    stock(maker, practice.ENOUGH + 30)
+    stock(maker, choosing.ENOUGH + 30)
     session = begin()
     for position in range(2, 11):
         answer(session)
         practice.next_question(attempt=session, position=position)
     asks = list(session.questions.values_list("asks_reading", flat=True))
     assert asks.count(True) in range(1, 6)
+
+
+def untrusting_course():
+    """A course that trusts no family, so that nothing fresh is made."""
+    from lessons.engine.trust import PROVED
+
+    course = people.course()
+    course.untrusted_families = list(PROVED)
+    course.save(update_fields=["untrusted_families"])
+    return course
+
+
+def test_a_small_bank_is_gone_through_once_in_a_session_and_again_in_the_next(client, maker):
+    untrusting_course()
+    stored = {item.pk for item in stock(maker, 4)}
+    for _ in range(2):
+        session = begin()
+        for position in range(2, 5):
+            answer(session)
+            practice.next_question(attempt=session, position=position)
+        answer(session)
+        assert set(session.questions.values_list("item_id", flat=True)) == stored
+        response = client.post(reverse("quizzes:practice-next", args=[session.code]), {"position": 5}, follow=True)
+        assert "You have met every question there is" in html.unescape(response.content.decode())
+        practice.stop_practice(attempt=session)
+
+
+def test_with_nothing_at_all_it_says_so(client, maker):
+    untrusting_course()
+    response = client.post(reverse("quizzes:practice-start"), {"code": uuid.uuid4()}, follow=True)
+    assert "There are no questions to practise with yet" in response.content.decode()
+    assert not Attempt.objects.exists()
+
+
+def test_what_was_laid_ready_is_asked_unless_it_went_stale(client, maker):
+    stored = stock(maker, choosing.ENOUGH + 10)
+    session = begin()
+    asked = answer(session)
+    practice.choose_ahead(attempt=asked.attempt)
+    session.refresh_from_db()
+    ready = session.ahead["item"]
+    assert practice.next_question(attempt=session, position=2).item_id == ready
+    asked = answer(session)
+    practice.choose_ahead(attempt=asked.attempt)
+    session.refresh_from_db()
+    retired = next(item for item in stored if item.pk == session.ahead["item"])
+    from lessons.items import review_item
+
+    review_item(item=retired, after=Item.Review.RETIRED, reason="A test.", by=None)
+    assert practice.next_question(attempt=session, position=3).item_id != retired.pk
+
+
+def test_the_next_question_costs_the_same_whatever_was_answered_before(client, maker):
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    stock(maker, choosing.ENOUGH + 30)
+    counts = []
+    session = begin()
+    for position in range(2, 22):
+        asked = answer(session)
+        practice.choose_ahead(attempt=asked.attempt)
+        with CaptureQueriesContext(connection) as captured:
+            client.post(reverse("quizzes:practice-next", args=[session.code]), {"position": position}, headers=HTMX)
+        counts.append(len(captured))
+    # 1 session, 2 user, 3 attempt, 4 latest question, 5 data version and 6 teaching set (whether there is any), 7 the item laid
+    # ready, 8 savepoint, 9 question, 10 exposure, 11 attempt, 12 release
+    assert set(counts) == {counts[0]}
+    assert counts[0] <= 12

@@ -294,3 +294,11 @@ def test_the_cost_does_not_grow_with_the_answers(count):
     # 1 savepoint, 2 lock, 3 whether it stands, 4 the latest, 5 what was kept, 6 move, 7 undone, 8 release
     with assert_query_count(8):
         assert undo_regrade(regrade=done, by=values["by"]) == count
+
+
+def test_practice_is_left_out_of_a_regrade(drill):
+    session = work(people.student(), (True, False))
+    Attempt.objects.filter(pk=session.pk).update(kind=Attempt.Kind.PRACTICE)
+    regraded(set_weights(ANSWERS))
+    assert scores(drill) == [1000, 800, 200, 0]
+    assert scores(session) == [533]

@@ -21,6 +21,8 @@ from .constants import ANSWER_DRIFT, DAY_DRIFT, FACET_VARIANCE, GAIN, OVERALL_DR
 
 Floats = NDArray[np.float64]
 OVERALL = "overall"
+ACTION, AXIS, SITE = "action:", "axis:", "site:"  # how the other facets begin
+TAUGHT = (ACTION, AXIS)
 UNIT = 10_000  # stored figures are whole ten-thousandths
 NODES, NODE_WEIGHTS = np.polynomial.hermite.hermgauss(QUADRATURE)
 NODE_WEIGHTS = NODE_WEIGHTS / sqrt(pi)
@@ -51,9 +53,9 @@ def prior(facets: Sequence[str] = ()) -> Ability:
 
 def with_facets(ability: Ability, facets: Sequence[str]) -> Ability:
     """The ability with room for facets it does not hold yet, at their prior."""
-    new = [facet for facet in dict.fromkeys(facets) if facet not in ability.places]
-    if not new:
+    if ability.places.keys() >= set(facets):
         return ability
+    new = [facet for facet in dict.fromkeys(facets) if facet not in ability.places]
     held, added = len(ability.facets), len(new)
     covariance = np.zeros((held + added, held + added))
     covariance[:held, :held] = ability.covariance
@@ -83,7 +85,8 @@ def updated(
 ) -> Ability:
     """The ability after one answer to an item with these facets (overall among them), and ready for the next.
 
-    ``difficulty`` in logits, ``floor`` the chance of guessing right. ``gain`` is added to the mean of each facet but overall.
+    ``difficulty`` in logits, ``floor`` the chance of guessing right. ``gain`` is added to the means of the
+    skills it exercises: its action class and its axis.
     """
     ability = with_facets(ability, facets)
     at = np.array([ability.places[facet] for facet in facets])
@@ -95,10 +98,9 @@ def updated(
     covariance += np.outer(along, along) * ((posterior_variance - variance) / variance**2)
     answers = ability.answers.copy()
     answers[at] += 1
-    for place in at:
-        overall = place == 0
-        mean[place] += 0.0 if overall else gain
-        covariance[place, place] += OVERALL_DRIFT if overall else ANSWER_DRIFT
+    for facet, place in zip(facets, at, strict=True):
+        mean[place] += gain if facet.startswith(TAUGHT) else 0.0
+        covariance[place, place] += ANSWER_DRIFT if place else OVERALL_DRIFT
     return replace(ability, mean=mean, covariance=covariance, answers=answers)
 
 

@@ -19,6 +19,7 @@ from .constants import (
     HALF_LIFE,
     LEAST_OFFERS,
     SHOWN_FROM,
+    SUSPECTED_FROM,
     TIMES_COHORT,
 )
 
@@ -98,6 +99,16 @@ def shown(record: Record, rates: Mapping[str, float] | None = None) -> tuple[str
     rates = rates or {}
     found = [slug for slug, evidence in record.items() if evidence.is_shown]
     return tuple(sorted(found, key=lambda slug: (-probability(record[slug], rates.get(slug, DEFAULT_RATE)), slug)))
+
+
+def suspected(record: Record, rates: Mapping[str, float] | None = None) -> tuple[str, ...]:
+    """Slugs of the confusions that are likely, and neither shown nor ruled out."""
+    rates = rates or {}
+    return tuple(
+        slug
+        for slug, evidence in record.items()
+        if not evidence.is_shown and probability(evidence, rates.get(slug, DEFAULT_RATE)) > SUSPECTED_FROM
+    )
 
 
 def evidence_to_json(record: Record) -> dict[str, list[Any]]:

@@ -3,9 +3,10 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from .ability import ACTION, AXIS, SITE
 from .confusions import CONFUSIONS
 from .selection import ANY, CONFUSION, HERB, LOT, PAIR, SKILL, Reason
-from .skills import ACTION, AXIS, SITE
+
 
 SENTENCES = {
     LOT: "You see this because one question in ten is drawn by lot, to measure how hard questions are.",

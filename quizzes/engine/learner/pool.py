@@ -7,6 +7,9 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from .ability import ACTION, AXIS
+from .constants import FOCUS_ACTIONS, FOCUS_AXES
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 ABSENT = -1
@@ -69,6 +72,14 @@ class Pool:
         held = self.parts[rows, columns]
         order = np.argsort(held, kind="stable")
         return rows[order], np.searchsorted(held[order], np.arange(len(self.part_names) + 1))
+
+    @cached_property
+    def skill_kinds(self) -> tuple[tuple[Ints, int], ...]:
+        """Places of action classes and of axes among the facets, each with how many of them are in focus at a time."""
+        return tuple(
+            (np.array([p for p, name in enumerate(self.facet_names) if name.startswith(kind)], dtype=np.int64), focus)
+            for kind, focus in ((ACTION, FOCUS_ACTIONS), (AXIS, FOCUS_AXES))
+        )
 
     def rows_with(self, slug: str) -> Ints:
         """Rows of the items in which a part stands, in order; none for a part that is not in the pool."""

@@ -10,7 +10,6 @@ is seen through by meeting it several times running.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import erf, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,20 +21,21 @@ from .constants import (
     CALIBRATION_SHARE,
     CONFUSION_SHARE,
     HERB_SHARE,
-    HIGHEST_SUCCESS,
     LEVEL,
-    LOWEST_SUCCESS,
+    OUT_OF_FOCUS,
     PAIR_SHARE,
+    REACH,
     RECENT,
-    WIDER,
+    SUSPICION,
 )
 from .pool import ACTION_AT, AXIS_AT, Floats, Ints, Pool, Served
+from .skills import SURE_AWAY, skill_values
 
 Bools = NDArray[np.bool_]
 LOT, CONFUSION, PAIR, HERB, SKILL, ANY = "lot", "confusion", "pair", "herb", "skill", "any"
 NOBODY: Ints = np.empty(0, dtype=np.int64)
 TOUCH = 0.1  # what it is worth to share the action class or the axis with the last item, beside weakness from 0 to 2
-OFF_AIM = 4.0  # what a success probability off the aim costs: .05 off is two such touches
+OFF_AIM = 6.0  # what a success probability off the aim costs for each unit: within .05 of it less than a third of a skill in focus
 CHANCE = 0.15  # a share of chance, so that no two students with the same record meet the same items
 
 
@@ -71,23 +71,32 @@ def abilities(pool: Pool, ability: Ability) -> Floats:
     return found
 
 
-def weaknesses(pool: Pool, ability: Ability) -> Floats:
-    """(F + 1,) for every facet of the pool the probability that overall + facet is below the level of mastery; 0 for none."""
-    ability = with_facets(ability, pool.facet_names)
-    at = [ability.places[name] for name in pool.facet_names]
-    value = ability.mean[0] + ability.mean[at]
-    variance = ability.covariance[0, 0] + ability.covariance[at, at] + 2.0 * ability.covariance[0, at]
-    away = (LEVEL - value) / np.sqrt(np.maximum(variance, 1e-6))
-    return np.array([*(0.5 * (1.0 + erf(z / sqrt(2.0))) for z in away), 0.0])
+def gains(pool: Pool, ability: Ability) -> Floats:
+    """(F + 1,) what practice of each facet of the pool is worth now: 1 in focus, less outside it, 0 once mastered; 0 for none.
+
+    In focus are, of action classes and of axes each, the few that are not mastered and come nearest to it: to bring some skills home and
+    then turn to others takes fewer answers than to move all at the pace of the slowest (mastery learning; B. S. Bloom, Evaluation
+    Comment 1 (2), 1968), and a few at a time are still interleaved.
+    """
+    values, errors = skill_values(ability, pool.facet_names)
+    away = (values - LEVEL) / errors
+    worth = np.zeros(len(away) + 1)
+    for kind, focus in pool.skill_kinds:
+        open_ones = kind[away[kind] < SURE_AWAY]
+        ranked = open_ones[np.argsort(-away[open_ones], kind="stable")]
+        worth[ranked] = OUT_OF_FOCUS
+        worth[ranked[:focus]] = 1.0
+    return worth
 
 
 def choose(
-    pool: Pool, *, ability: Ability, shown: Sequence[str] = (), due_herbs: Sequence[str] = (),
+    pool: Pool, *, ability: Ability, shown: Sequence[str] = (), suspected: Sequence[str] = (), due_herbs: Sequence[str] = (),
     due_pairs: Sequence[tuple[str, str]] = (), met: Ints = NOBODY, recent: Sequence[Served] = (), rng: np.random.Generator,
 ) -> Choice:  # fmt: skip
     """The next item of a student, with the reason for it.
 
-    ``shown`` are slugs of the student's confusions, the surest first; ``due_herbs`` and ``due_pairs`` slugs of parts, the longest due
+    ``shown`` are slugs of the student's confusions, the surest first; ``suspected`` of those that are likely and not yet sure, which an
+    item had better offer, other things equal; ``due_herbs`` and ``due_pairs`` slugs of parts, the longest due
     first; ``met`` the rows met already, the oldest first: when none is left, the older half may come again; ``recent`` the
     last items served, the latest last. Raises EmptyPoolError.
     """
@@ -98,21 +107,21 @@ def choose(
         row = int(rng.choice(np.flatnonzero(free)))
         return Choice(row, Reason(LOT), _success(pool, ability, row))
     chance: Floats = success(abilities(pool, ability), pool.difficulty, pool.floor)
-    weak = weaknesses(pool, ability)
-    worth = weak[pool.facets[:, ACTION_AT]] + weak[pool.facets[:, AXIS_AT]] + CHANCE * rng.random(len(pool))
+    gain = gains(pool, ability)
+    worth = gain[pool.facets[:, ACTION_AT]] + gain[pool.facets[:, AXIS_AT]] + CHANCE * rng.random(len(pool))
     worth -= OFF_AIM * np.abs(chance - AIM)
     alike, touching = _beside(pool, recent)
     worth += TOUCH * touching
+    if suspected:
+        worth += SUSPICION * ((pool.offers & sum(BIT[slug] for slug in suspected)) > 0)
     fresh = free & ~alike
-    near = (chance >= LOWEST_SUCCESS) & (chance <= HIGHEST_SUCCESS)
-    wide = (chance >= LOWEST_SUCCESS - WIDER) & (chance <= HIGHEST_SUCCESS + WIDER)
-    for reason, among, may_be_alike in _business(pool, shown, due_herbs, due_pairs, rng):
-        allowed = (free if may_be_alike else fresh) & among
-        for window in (near, wide):
-            found = np.flatnonzero(allowed & window)
-            if len(found):
-                row = int(found[np.argmax(worth[found])])
-                return Choice(row, _told(pool, row, reason, weak), float(chance[row]))
+    away = np.abs(chance - AIM)
+    for reason, rows, may_be_alike in _business(pool, shown, due_herbs, due_pairs, rng):
+        rows = rows[(free if may_be_alike else fresh)[rows]]
+        found = rows[away[rows] <= REACH]
+        if len(found):
+            row = int(found[np.argmax(worth[found])])
+            return Choice(row, _told(pool, row, reason, gain), float(chance[row]))
     found = np.flatnonzero(fresh if fresh.any() else free)
     row = int(found[np.argmin(np.abs(chance[found] - AIM))])
     return Choice(row, Reason(ANY), float(chance[row]))
@@ -152,35 +161,26 @@ def _beside(pool: Pool, recent: Sequence[Served]) -> tuple[Bools, Bools]:
 
 def _business(
     pool: Pool, shown: Sequence[str], due_herbs: Sequence[str], due_pairs: Sequence[tuple[str, str]], rng: np.random.Generator
-) -> Iterator[tuple[Reason, Bools, bool]]:
-    """What to attend to, in order: the reason, (N,) items that serve it, and whether they may be like the last one."""
+) -> Iterator[tuple[Reason, Ints, bool]]:
+    """What to attend to, in order: the reason, the rows that serve it, and whether they may be like the last one."""
     confusions, pairs, herbs = rng.random(3) < (CONFUSION_SHARE, PAIR_SHARE, HERB_SHARE)
     if shown and confusions:
         for slug in shown:
-            yield Reason(CONFUSION, (slug,)), (pool.offers & BIT[slug]) > 0, True
+            yield Reason(CONFUSION, (slug,)), np.flatnonzero(pool.offers & BIT[slug]), True
     if due_pairs and pairs:
         for one, other in due_pairs:
-            rows = np.intersect1d(pool.rows_with(one), pool.rows_with(other))
-            if len(rows):
-                yield Reason(PAIR, (one, other)), _marked(pool, rows), False
+            rows = pool.rows_with(one)
+            yield Reason(PAIR, (one, other)), rows[np.isin(rows, pool.rows_with(other), assume_unique=True)], False
     if due_herbs and herbs:
         for slug in due_herbs:
-            rows = pool.rows_with(slug)
-            if len(rows):
-                yield Reason(HERB, (slug,)), _marked(pool, rows), False
-    yield Reason(SKILL), np.ones(len(pool), dtype=np.bool_), False
+            yield Reason(HERB, (slug,)), pool.rows_with(slug), False
+    yield Reason(SKILL), np.arange(len(pool)), False
 
 
-def _marked(pool: Pool, rows: Ints) -> Bools:
-    marked = np.zeros(len(pool), dtype=np.bool_)
-    marked[rows] = True
-    return marked
-
-
-def _told(pool: Pool, row: int, reason: Reason, weak: Floats) -> Reason:
-    """The reason with what it speaks of: of a weak skill the weaker one of the item's action class and axis."""
+def _told(pool: Pool, row: int, reason: Reason, gain: Floats) -> Reason:
+    """The reason with what it speaks of: of a skill the one of the item's action class and axis that is worth more."""
     if reason.code != SKILL:
         return reason
     places = [int(pool.facets[row, column]) for column in (ACTION_AT, AXIS_AT)]
-    weakest = max(places, key=lambda place: weak[place])
-    return Reason(SKILL, (pool.facet_names[weakest],)) if weakest >= 0 else Reason(ANY)
+    most = max(places, key=lambda place: gain[place])
+    return Reason(SKILL, (pool.facet_names[most],)) if gain[most] else Reason(ANY)

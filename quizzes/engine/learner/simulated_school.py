@@ -4,8 +4,8 @@ What is taken for true:
 
 - A student's ability on an item is overall + action class + axis + site, as in the model. Overall starts with variance .18, each facet
   with .06, so that the whole starts with a standard deviation of .6 logits about 0.
-- Every answer raises each of the three facets that it exercises by .02 logits; overall stays. Over 300 answers a skill (overall + facet)
-  gains about 1.5 logits on an axis and .75 in an action class, the ability on an item about 3.
+- Every answer raises the two skills that it exercises, its axis and its action class, by .02 logits each. Over 300 answers evenly spread
+  a skill (overall + facet) gains 1.5 logits on an axis and .75 in an action class, the ability on an item 2.25.
 - An herb met before fades: its recall follows the power curve of the spacing library, with a stability in days of its own for
   each student and herb that doubles with every answer, and an item on an herb that is wholly forgotten is .5 logits harder.
 - True difficulties spread normally about 1 with standard deviation 1.5, so that the pool reaches 1.5 logits above every student at
@@ -24,11 +24,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from .ability import OVERALL, success
 from .calibration import Floats
 from .confusions import SLUGS
-from .pool import Pool, PoolItem, build_pool
-from .skills import ACTION, AXIS, SITE
+from .pool import ACTION_AT, AXIS_AT, Pool, PoolItem, build_pool
+from .ability import ACTION, AXIS, OVERALL, SITE, success
 
 Ints = NDArray[np.int64]
 LEARNING: Final = 0.02
@@ -205,32 +204,29 @@ def answer(school: School, student: Truth, row: int, day: float, rng: np.random.
     chance = float(success(ability - faded, float(school.truth[row]), floor))
     options, reasons = school.options[row], school.reasons[row]
     misled = student.planted >= 0 and rng.random() < PLANTED
-    lured = np.flatnonzero(options == student.planted) if misled else []
-    at_fault = float(np.mean(options == student.planted)) if student.planted >= 0 else 0.0
+    luring = np.flatnonzero(options == student.planted) if student.planted >= 0 else np.empty(0, dtype=np.int64)
     distractor = -1
-    if len(lured):
-        distractor = int(rng.choice(lured))
+    if misled and len(luring):
+        distractor = int(rng.choice(luring))
     elif rng.random() >= chance:
         distractor = int(rng.integers(3))
     reasoned = bool(rng.random() < success(ability - faded, float(school.truth[row]), 1.0 / REASONS))
     taken_reason = -1
-    if misled and not len(lured) and student.planted in reasons:
+    if misled and not len(luring) and student.planted in reasons:
         reasoned, taken_reason = False, student.planted
     elif not reasoned:
         place = int(rng.integers(REASONS - 1))
         taken_reason = int(reasons[place]) if place < len(reasons) else -1
     offered = {int(place) for place in (*options, *reasons) if place >= 0}
     taken = {taken_reason, int(options[distractor]) if distractor >= 0 else -1} - {-1}
-    student.facets[at[1:]] += LEARNING
-    student.facets[-1] = 0.0
+    student.facets[at[[ACTION_AT, AXIS_AT]]] += LEARNING
     grown = 2.0 * stability if stability else FIRST_STABILITY * float(rng.lognormal(0.0, 0.5))
     student.met[herb] = (day, grown)
-    true_chance = chance * (1.0 - PLANTED) if at_fault else chance
     return Answered(
         distractor < 0,
         reasoned,
         frozenset(SLUGS[place] for place in offered),
         frozenset(SLUGS[place] for place in taken),
         distractor,
-        true_chance,
+        chance * (1.0 - PLANTED) if len(luring) else chance,
     )

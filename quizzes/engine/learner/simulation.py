@@ -18,12 +18,12 @@ from .ability import Ability, aged, prior, success, updated
 from .calibration import Floats, difficulties, fit
 from .confusions import SLUGS
 from .constants import AIM, CALIBRATION_SHARE, DEFAULT_RATE, LEVEL, RECENT
-from .evidence import NONE, Evidence, cohort_rates, probability, recorded, shown
+from .evidence import NONE, Evidence, cohort_rates, probability, recorded, shown, suspected
 from .memory import Memory, is_due, reviewed
 from .pool import Ints, Pool, Served, served
 from .selection import LOT, SKILL, Choice, Reason, abilities, choose
 from .simulated_school import SKILLS, School, Truth, answer, new_student, true_skills
-from .skills import skill
+from .skills import mastered, skill_values
 
 BLOCK: Final = 20  # answers between two fittings, and in a day
 DAY_ONE: Final = datetime(2025, 9, 1, 9, tzinfo=UTC)
@@ -53,6 +53,16 @@ class Learner:
     pairs: dict[tuple[str, str], Memory] = field(default_factory=dict)
     met: Ints = field(default_factory=lambda: np.empty(0, dtype=np.int64))
     recent: list[Served] = field(default_factory=list)
+    due_herbs: list[str] = field(default_factory=list)
+    due_pairs: list[tuple[str, str]] = field(default_factory=list)
+
+    def herb_due(self, slug: str) -> datetime:
+        """When an herb is due."""
+        return self.herbs[slug].due
+
+    def pair_due(self, pair: tuple[str, str]) -> datetime:
+        """When a pair is due."""
+        return self.pairs[pair].due
 
 
 @dataclass
@@ -79,12 +89,12 @@ def practice(
     pool: Pool, learner: Learner, rates: dict[str, float], at: datetime, number: int, rng: np.random.Generator
 ) -> Choice:
     """The engine's own choice."""
-    del number
-    herbs = sorted((memory.due, slug) for slug, memory in learner.herbs.items() if is_due(memory, at))
-    pairs = sorted((memory.due, pair) for pair, memory in learner.pairs.items() if is_due(memory, at))
+    if not number % BLOCK:  # a new day: what is due on it is looked up once
+        learner.due_herbs = sorted((slug for slug, kept in learner.herbs.items() if is_due(kept, at)), key=learner.herb_due)
+        learner.due_pairs = sorted((pair for pair, kept in learner.pairs.items() if is_due(kept, at)), key=learner.pair_due)
     return choose(
-        pool, ability=learner.ability, shown=shown(learner.record, rates), due_herbs=[slug for _, slug in herbs[:HERBS_ASKED]],
-        due_pairs=[pair for _, pair in pairs[:PAIRS_ASKED]], met=learner.met, recent=learner.recent, rng=rng,
+        pool, ability=learner.ability, shown=shown(learner.record, rates),
+        suspected=suspected(learner.record, rates), due_herbs=learner.due_herbs[:HERBS_ASKED], due_pairs=learner.due_pairs[:PAIRS_ASKED], met=learner.met, recent=learner.recent, rng=rng,
     )  # fmt: skip
 
 
@@ -136,7 +146,7 @@ def run(
         history.errors.append(float(np.std(pool.difficulty - school.truth)))
         progress(f"{told}: {min(start + BLOCK, answers)} of {answers} answers")
     for number, learner in enumerate(learners):
-        history.estimated[number] = [skill(learner.ability, name).value for name in SKILLS]
+        history.estimated[number] = skill_values(learner.ability, SKILLS)[0]
         history.true[number] = true_skills(school, learner.truth)
     return history
 
@@ -160,8 +170,7 @@ def _one_answer(
     _remember(pool, learner, row, given.distractor, OUTCOME_OF[given.right, given.reasoned], at)
     learner.met = np.append(learner.met, row)
     learner.recent = [*learner.recent[1 - RECENT :], served(pool, row)]
-    claims = [skill(learner.ability, name).is_mastered for name in SKILLS]
-    history.claimed[number, turn] = claims
+    history.claimed[number, turn] = mastered(learner.ability, SKILLS)
     history.mastered[number, turn] = true_skills(school, learner.truth) >= LEVEL
     if not history.first_shown[number] and any(evidence.is_shown for evidence in learner.record.values()):
         history.first_shown[number] = turn + 1
@@ -175,8 +184,10 @@ def _remember(pool: Pool, learner: Learner, row: int, distractor: int, outcome: 
     parts = pool.parts_of(row)
     key = parts[0]
     learner.herbs[key] = reviewed(learner.herbs.get(key), outcome, at)
+    learner.due_herbs = [slug for slug in learner.due_herbs if slug != key]
     for pair in [pair for pair in learner.pairs if pair[0] in parts and pair[1] in parts]:
         learner.pairs[pair] = reviewed(learner.pairs[pair], outcome, at)
+        learner.due_pairs = [due for due in learner.due_pairs if due != pair]
     if distractor >= 0:
         one, other = sorted((key, parts[1 + distractor]))
         if (one, other) not in learner.pairs:

@@ -1,14 +1,20 @@
 """Facets of an item, and the few broad skills that are made of them: overall + one facet, with its standard error."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from math import erf, sqrt
+from statistics import NormalDist
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
 
 from herbs.engine import AXES
 
-from .ability import OVERALL, Ability, with_facets
+from .ability import ACTION, AXIS, OVERALL, SITE, Ability, Floats, with_facets
 from .constants import LEVEL, MOST_ACTIONS, MOST_SKILLS, SURE
 
-ACTION, AXIS, SITE = "action:", "axis:", "site:"
+LEAST_VARIANCE = 1e-6  # rounding may leave less
+SURE_AWAY: Final = NormalDist().inv_cdf(SURE)  # standard errors above the level at which a skill is mastered
 
 
 @dataclass(frozen=True)
@@ -23,7 +29,7 @@ class Skill:
     @property
     def probability(self) -> float:
         """Probability that the skill is at the level of mastery or above."""
-        return 0.5 * (1.0 + erf((self.value - LEVEL) / (self.error * sqrt(2.0))))
+        return NormalDist().cdf((self.value - LEVEL) / self.error)
 
     @property
     def is_mastered(self) -> bool:
@@ -37,19 +43,26 @@ def facets(*, action: str = "", axis: str = "", system: str = "") -> tuple[str, 
     return (OVERALL, *(f"{kind}{name}" for kind, name in named if name))
 
 
+def skill_values(ability: Ability, facets: Sequence[str]) -> tuple[Floats, Floats]:
+    """Values (k,) and standard errors (k,) of skills, whether met or not; that of "overall" is overall itself."""
+    ability = with_facets(ability, facets)
+    at = np.array([ability.places[facet] for facet in facets], dtype=np.int64)
+    covariance, beside = ability.covariance, at > 0
+    variance = covariance[at, at] + beside * (covariance[0, 0] + 2.0 * covariance[0, at])
+    return ability.mean[at] + beside * ability.mean[0], np.sqrt(np.maximum(variance, LEAST_VARIANCE))
+
+
+def mastered(ability: Ability, facets: Sequence[str]) -> NDArray[np.bool_]:
+    """(k,) which skills are at the level of mastery with the probability that makes it sayable."""
+    values, errors = skill_values(ability, facets)
+    return np.asarray((values - LEVEL) / errors >= SURE_AWAY)
+
+
 def skill(ability: Ability, facet: str) -> Skill:
-    """One skill of a student, whether met or not."""
-    ability = with_facets(ability, [facet])
-    place = ability.places[facet]
-    if place == 0:
-        return Skill(facet, float(ability.mean[0]), sqrt(ability.covariance[0, 0]), int(ability.answers[0]))
-    variance = ability.covariance[0, 0] + ability.covariance[place, place] + 2.0 * ability.covariance[0, place]
-    return Skill(
-        facet,
-        float(ability.mean[0] + ability.mean[place]),
-        sqrt(max(float(variance), 1e-6)),
-        int(ability.answers[place]),
-    )
+    """One skill of a student."""
+    values, errors = skill_values(ability, [facet])
+    place = ability.places.get(facet)
+    return Skill(facet, float(values[0]), float(errors[0]), 0 if place is None else int(ability.answers[place]))
 
 
 def reported_facets(ability: Ability) -> tuple[str, ...]:
@@ -63,6 +76,6 @@ def reported_facets(ability: Ability) -> tuple[str, ...]:
     return found[:MOST_SKILLS]
 
 
-def skills(ability: Ability) -> tuple[Skill, ...]:
+def reported_skills(ability: Ability) -> tuple[Skill, ...]:
     """The skills reported to a student."""
     return tuple(skill(ability, facet) for facet in reported_facets(ability))
