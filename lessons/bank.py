@@ -40,7 +40,20 @@ class QuestionMaker:
 
 def question_maker(teaching_set: str | None = None) -> QuestionMaker:
     """The maker for a teaching set (the default one when None)."""
-    return _maker(materia_medica(teaching_set))
+    maker = _maker(materia_medica(teaching_set))
+    _latest[teaching_set] = maker
+    return maker
+
+
+def kept_maker(teaching_set: str | None = None) -> QuestionMaker:
+    """The maker that was used last for a teaching set, without asking the database whether its data are still the latest.
+
+    For what hardly ever changes, such as which body system a site belongs to.
+    """
+    return _latest.get(teaching_set) or question_maker(teaching_set)
+
+
+_latest: dict[str | None, QuestionMaker] = {}
 
 
 @lru_cache(maxsize=8)

@@ -14,8 +14,8 @@ from lessons.engine import FAMILIES
 
 from .bank_forms import ANY, family_choices, plain_helper
 from .engine import answer_words
-from .models import Question
-from .presenting import answer_of, item_title
+from .models import Question, answer_of
+from .presenting import item_title
 
 LONGEST_ANSWER = timedelta(minutes=30)  # beyond that somebody went away and came back
 SHORTEST_TEXT, LONGEST_TEXT = 3, 80

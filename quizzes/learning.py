@@ -7,9 +7,9 @@ from typing import Any
 from django.db.models import F, Q
 
 from herbs.models import Term
-from lessons.bank import QuestionMaker, question_maker
+from lessons.bank import QuestionMaker, kept_maker
 from lessons.engine import FAMILIES
-from lessons.models import Course, Item, User
+from lessons.models import Course, Item
 from lessons.plans import systems
 
 from .engine import learner as model
@@ -82,7 +82,17 @@ def names_of(maker: QuestionMaker) -> Mapping[str, str]:
     return names
 
 
-def learn(*, question: Question, choice: int, reason: int, outcome: str, at: datetime) -> int | None:
+def locked_learner(student_id: int) -> Learner:
+    """What is known of a student, held until the transaction ends."""
+    locked = Learner.objects.select_for_update()
+    found = locked.filter(student_id=student_id).first()
+    if found is None:
+        Learner.objects.bulk_create([Learner(student_id=student_id)], ignore_conflicts=True)
+        found = locked.get(student_id=student_id)
+    return found
+
+
+def learn(row: Learner, *, question: Question, choice: int, reason: int, outcome: str, at: datetime) -> int | None:
     """Take a graded answer into what is known of its student. Called once for each answer, inside the transaction of its mark.
 
     Gives the ability on the item that was estimated before it, in thousandths of a logit. An item without a key of its own
@@ -92,11 +102,10 @@ def learn(*, question: Question, choice: int, reason: int, outcome: str, at: dat
     if FAMILIES[item.family].PANEL:
         return None
     attempt = question.attempt
-    row = _learner(attempt.student)
     _keep_standing(row, at)
     cohort = cohort_of(attempt.course)
     ability = model.aged(model.ability_from_json(row.ability), _days(row.changed_at, at))
-    facets = facets_of(item, system_of(question_maker(item.teaching_set)))
+    facets = facets_of(item, system_of(kept_maker(item.teaching_set)))
     before_answer = round(UNIT * model.on_item(ability, facets)[0])
     ability = model.updated(
         ability,
@@ -112,8 +121,8 @@ def learn(*, question: Question, choice: int, reason: int, outcome: str, at: dat
     row.answers += 1
     row.changed_at = max(at, row.changed_at or at)
     row.save(update_fields=["ability", "confusions", "answers", "changed_at"])
-    _note_confusions(attempt.student, before, after, at)
-    _remember(attempt.student, item, opened, choice, outcome, at)
+    _note_confusions(row.student_id, before, after, at)
+    _remember(row.student_id, item, opened, choice, outcome, at)
     _sum_up(cohort, offered, taken)
     return before_answer
 
@@ -122,15 +131,6 @@ def system_of(maker: QuestionMaker) -> Mapping[str, str]:
     """The body system of each site."""
     kept: Mapping[str, str] = maker.workshop.kept.setdefault("systems", systems(maker.materia_medica))
     return kept
-
-
-def _learner(student: User) -> Learner:
-    locked = Learner.objects.select_for_update()
-    found = locked.filter(student=student).first()
-    if found is None:
-        Learner.objects.bulk_create([Learner(student=student)], ignore_conflicts=True)
-        found = locked.get(student=student)
-    return found
 
 
 def _days(before: datetime | None, at: datetime) -> float:
@@ -157,19 +157,19 @@ def standing_skills(row: Learner) -> dict[str, list[int]]:
 
 
 def _note_confusions(
-    student: User, before: Mapping[str, model.Evidence], after: Mapping[str, model.Evidence], at: datetime
+    student_id: int, before: Mapping[str, model.Evidence], after: Mapping[str, model.Evidence], at: datetime
 ) -> None:
     for slug, evidence in after.items():
         was = before[slug].is_shown if slug in before else False
         if evidence.is_shown and not was:
             FoundConfusion.objects.get_or_create(
-                student=student, confusion=slug, cleared_at=None, defaults={"shown_at": at}
+                student_id=student_id, confusion=slug, cleared_at=None, defaults={"shown_at": at}
             )
         elif was and not evidence.is_shown:
-            FoundConfusion.objects.filter(student=student, confusion=slug, cleared_at=None).update(cleared_at=at)
+            FoundConfusion.objects.filter(student_id=student_id, confusion=slug, cleared_at=None).update(cleared_at=at)
 
 
-def _remember(student: User, item: Item, opened: Mapping[str, Any], choice: int, outcome: str, at: datetime) -> None:
+def _remember(student_id: int, item: Item, opened: Mapping[str, Any], choice: int, outcome: str, at: datetime) -> None:
     """Herbs and pairs met in an answer, moved on; a pair begins when one herb was taken for another, or was asked about."""
     begun, known = _met(item, opened, choice)
     if not begun and not known:
@@ -177,12 +177,13 @@ def _remember(student: User, item: Item, opened: Mapping[str, Any], choice: int,
     wanted = Q()
     for first, second in begun | known:
         wanted |= Q(first=first, second=second)
-    kept = {(row.first, row.second): row for row in Memory.objects.filter(wanted, student=student)}
-    changed, new = [], []
+    kept = {(row.first, row.second): row for row in Memory.objects.filter(wanted, student_id=student_id)}
+    changed: list[Memory] = []
+    new: list[Memory] = []
     for pair in sorted(begun | (known & kept.keys())):
         row = kept.get(pair)
         memory = model.reviewed(model.memory_from_json(row.state) if row else None, outcome, at)
-        row = row or Memory(student=student, first=pair[0], second=pair[1])
+        row = row or Memory(student_id=student_id, first=pair[0], second=pair[1])
         (changed if row.pk else new).append(row)
         row.state, row.due_at = model.memory_to_json(memory), memory.due
     Memory.objects.bulk_create(new)

@@ -15,8 +15,7 @@ from .choosing import Candidate, Chosen, choose
 from .engine import CURRENT
 from .engine.learner.selection import LOT
 from .grading_schemes import scheme_of
-from .models import Attempt, Question
-from .presenting import answer_of
+from .models import Attempt, Question, answer_of
 
 TITLE = "Practice"
 MAY_BE_MET = (Item.Review.APPROVED, Item.Review.GENERATED)

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from herbs.engine import AXES, STATE_POLES, capital, joined, pole
-from lessons.engine import responses
+from lessons.engine import FAMILIES, responses
 
 from .engine import (
     FULL,
@@ -16,6 +16,7 @@ from .engine import (
     chance_level,
     fault_words,
     reading_signs,
+    reading_words,
     reason_prompt,
     reasons_for,
     right_words,
@@ -23,7 +24,7 @@ from .engine import (
 from .explaining import explained
 from .grading_schemes import scheme_for
 from .learning import why
-from .models import Answer, Attempt, Question, Reading
+from .models import Attempt, Question, Reading, answer_of
 from .widgets import widget
 
 OUTCOME_WORDS = {
@@ -37,6 +38,8 @@ HERB_OUTCOMES = {
     "wrong-for-a-right-reason": ("outcome-partly", "You knew the herb, but it does not suit this case"),
     "both-wrong": ("outcome-wrong", "Another herb suits here"),
 }
+NO_PANEL = ("outcome-partly", "This waits for what a panel of practitioners says")
+THE_ANSWER = "The answer is: {right}."
 RIGHT_SENTENCES = {"best-fit": "{right} suits here.", "would-aggravate": "{right} would make it worse."}
 PART_WORDS = {"reading": "Pattern", "choice": "Answer", "reason": "Reason", "confidence": "Confidence"}
 # Axis, its title, and what can be read of it: (value, word).
@@ -48,14 +51,6 @@ CONFIDENCE_SAID = {
 }  # fmt: skip
 CONFIDENCE_WORDS = [(level, f"{capital(CONFIDENCE_SAID[level])} ({level} in 100)") for level in LEVELS]
 SHOWN = ("label", "latin", "part_name", "marks")  # of an option, before the answer
-
-
-def answer_of(question: Question) -> Answer | None:
-    """The answer of a question loaded with its answer, or None."""
-    try:
-        return question.answer
-    except Answer.DoesNotExist:
-        return None
 
 
 def _reading_of(question: Question) -> tuple[int, ...] | None:
@@ -116,6 +111,8 @@ def panel_context(question: Question) -> dict[str, Any]:
     if answer.reason is None:
         return context
     css, heading = outcome_words(item["family"], answer.outcome)
+    if FAMILIES[item["family"]].PANEL:
+        css, heading = NO_PANEL
     right, scheme = right_words(item), scheme_for(answer.grading_version, answer.scheme)
     asked_for = [part for part in PARTS if getattr(answer, f"{part}_points") is not None]
     return context | explained(item, answer.choice, answer.reason) | {
@@ -124,7 +121,8 @@ def panel_context(question: Question) -> dict[str, Any]:
         "outcome_class": css,
         "outcome_heading": heading,
         "is_right": responses.mark(item, answer.choice) == responses.FULL,
-        "right_sentence": RIGHT_SENTENCES.get(item["family"], "The answer is: {right}.").format(right=capital(right)),
+        "right_sentence": RIGHT_SENTENCES.get(item["family"], THE_ANSWER).format(right=capital(right)) if right else "",
+        "reading_rows": reading_words(item, reading),
         "reason_text": reasons[answer.reason]["text"],
         "reason_words": because_words(reasons[answer.reason]["status"]),
         "decisive_text": next(reason["text"] for reason in reasons if reason["status"] == "decisive"),

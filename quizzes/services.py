@@ -18,7 +18,7 @@ from . import learning
 from .drawing import FAMILY, draw, drill_families
 from .engine import CURRENT, LEVELS, UngradableAnswerError, may_ask, reading_number, reasons_for
 from .grading_schemes import asks_reading, graded_by, points_of, scheme_of
-from .models import Answer, Attempt, Question, Reading
+from .models import Answer, Attempt, Question, Reading, answer_of
 
 MIXED = "Mixed classes"
 OPEN_AT_MOST = 12  # drills of one student left open
@@ -165,32 +165,38 @@ def record_reason(*, question: Question, reason: int) -> Answer:
 
     Raises UngradableAnswerError when nothing is locked yet, or for a reason that does not exist.
     """
-    answer = Answer.objects.select_related("question__reading").filter(question=question).first()
+    answer = answer_of(question) or Answer.objects.filter(question=question).first()
     if answer is None:
         raise UngradableAnswerError("Lock a choice first; the reasons come after it.")
     if answer.reason is None:
         mark = graded_by(question.attempt, question.item.opened, answer, reason)
         now = timezone.now()
+        columns = {
+            "reason": reason,
+            "reasoned_at": now,
+            "outcome": mark.outcome,
+            "reason_status": mark.reason_status,
+            "fault": mark.fault,
+            **points_of(mark, question.attempt.scheme),
+        }
         with transaction.atomic():
-            # Two tabs that send the last two reasons at once must not both think that one is still missing.
-            Attempt.objects.select_for_update().only("pk").get(pk=question.attempt.pk)
-            first = Answer.objects.filter(pk=answer.pk, reason__isnull=True).update(
-                reason=reason,
-                reasoned_at=now,
-                outcome=mark.outcome,
-                reason_status=mark.reason_status,
-                fault=mark.fault,
-                **points_of(mark, question.attempt.scheme),
-            )
+            # A student's answers take turns on what is known of the student: two tabs that send the last two reasons at once
+            # must not both think that one is still missing.
+            learner = learning.locked_learner(question.attempt.student_id)
+            first = Answer.objects.filter(pk=answer.pk, reason__isnull=True).update(**columns)
             if first:
                 before = learning.learn(
-                    question=question, choice=answer.choice, reason=reason, outcome=mark.outcome, at=now
+                    learner, question=question, choice=answer.choice, reason=reason, outcome=mark.outcome, at=now
                 )
                 if question.is_random:
                     Answer.objects.filter(pk=answer.pk).update(ability_before=before)
-            if question.attempt.kind == Attempt.Kind.DRILL:
-                _finish_when_complete(question.attempt, now)
-        answer.refresh_from_db()
+                if question.attempt.kind == Attempt.Kind.DRILL:
+                    _finish_when_complete(question.attempt, now)
+        if first:
+            for name, value in columns.items():
+                setattr(answer, name, value)
+        else:
+            answer.refresh_from_db()
     question.answer = answer
     return answer
 

@@ -12,7 +12,7 @@ from lessons.access import course_of
 from lessons.bank import question_maker
 from lessons.models import Course, DrillPlan, Form, Item, User
 from lessons.services import freeze_items
-from quizzes import services
+from quizzes import practice, services
 from quizzes.engine import reasons_for
 from quizzes.grading_schemes import change_scheme
 from quizzes.models import Answer, Attempt, Question, Regrade
@@ -52,6 +52,11 @@ def reason_of(asked: Question, choice: int, *, decisive: bool = True) -> int:
     """The index of the decisive reason for a choice, or of one that does not decide."""
     reasons = reasons_for(asked.item.opened, choice)
     return next(n for n, reason in enumerate(reasons) if (reason["status"] == "decisive") is decisive)
+
+
+def practice_session(student: User) -> Attempt:
+    """The student's open practice session, begun if there is none."""
+    return practice.start_practice(student=student, code=uuid.uuid4(), course=course_of(student))
 
 
 def locked(asked: Question, choice: int | None = None) -> Answer:
@@ -96,6 +101,8 @@ def page_addresses(drill: Attempt) -> dict[str, str]:
         "drill list": reverse("quizzes:drill-list"),
         "where I stand": reverse("quizzes:where-i-stand"),
         "what I answered": reverse("quizzes:history"),
+        "next work": reverse("quizzes:next-work"),
+        "practice": reverse("quizzes:question-detail", args=[practice_session(drill.student).code, 1]),
         "question, answered": address(question(drill, 1)),
         "question, choice locked": address(question(drill, 2)),
         "question, not begun": address(question(drill, 3)),

@@ -112,6 +112,14 @@ quizzes:where-i-stand                      GET    in   200  200  200  200  200  
 quizzes:where-i-stand                      POST   in   405  405  405  405  405  405  405  405  405
 quizzes:history                            GET    in   200  200  200  200  200  200  200  200  200
 quizzes:history                            POST   in   405  405  405  405  405  405  405  405  405
+quizzes:next-work                          GET    in   200  200  200  200  200  200  200  200  200
+quizzes:next-work                          POST   in   405  405  405  405  405  405  405  405  405
+quizzes:practice-start                     GET    in   405  405  405  405  405  405  405  405  405
+quizzes:practice-start                     POST   in   302  302  302  302  302  302  302  302  302
+quizzes:practice-next                      GET    in   405  405  405  405  405  405  405  405  405
+quizzes:practice-next                      POST   in   404  302  404  404  404  404  404  404  404
+quizzes:practice-stop                      GET    in   405  405  405  405  405  405  405  405  405
+quizzes:practice-stop                      POST   in   404  302  404  404  404  404  404  404  404
 quizzes:attempt-start                      GET    in   405  405  405  405  405  405  405  405  405
 quizzes:attempt-start                      POST   in   302  302  302  302  302  302  302  302  302
 quizzes:member-drills                      GET    in   404  403  200  200  200  200  404  404  404
@@ -124,6 +132,8 @@ quizzes:question-detail                    GET    in   404  200  403  403  403  
 quizzes:question-detail                    POST   in   405  405  405  405  405  405  405  405  405
 quizzes:question-detail#answered           GET    in   404  200  200  200  200  200  404  404  404
 quizzes:question-detail#answered           POST   in   405  405  405  405  405  405  405  405  405
+quizzes:question-reading                   GET    in   405  405  405  405  405  405  405  405  405
+quizzes:question-reading                   POST   in   404  302  403  403  403  403  404  404  404
 quizzes:question-choice                    GET    in   405  405  405  405  405  405  405  405  405
 quizzes:question-choice                    POST   in   404  302  403  403  403  403  404  404  404
 quizzes:question-choice#answered           GET    in   405  405  405  405  405  405  405  405  405
@@ -287,6 +297,7 @@ def path_of(name: str, drill: Attempt) -> str:
         "quizzes:attempt-detail": [drill.code],
         "quizzes:attempt-results": [drill.code],
         "quizzes:question-detail": [drill.code, 1],
+        "quizzes:question-reading": [drill.code, 1],
         "quizzes:question-choice": [drill.code, 1],
         "quizzes:question-reason": [drill.code, 1],
         **{f"quizzes:{page}": [course] for page in ("course-grading", "regrade-preview", "course-regrade")},
@@ -318,6 +329,8 @@ def made_for(name: str, drill: Attempt) -> list[object]:
     """The arguments of an address of the item bank, with what it names; made only when it is asked for."""
     if name in {f"quizzes:item-{page}" for page in ("detail", "review", "wording", "sibling")}:
         return [factories.banked_item().code]
+    if name in {"quizzes:practice-next", "quizzes:practice-stop"}:
+        return [factories.practice_session(drill.student).code]
     if name == "quizzes:regrade-undo":
         return [drill.course.slug, factories.regrade_of(drill.course).code]
     if name in {f"quizzes:plan-{page}" for page in ("detail", "edit", "assemble")}:

@@ -91,7 +91,7 @@ def root_words(item: Item) -> str:
         return f"None of these follows from another; the {joined(words)} {verb}."
     said = []
     for root, axis in links(item):
-        first, then = (pole(a, degree_of(item, a), STATE_POLES) for a in (axis, root))
+        first, then = (pole(a, degree_of(item, a), STATE_POLES) for a in (root, axis))
         said.append(f"It was {first} first, and {then} because of that.")
     linked = {axis for pair in links(item) for axis in pair}
     for axis, degree, _ in rows:

@@ -66,7 +66,9 @@ class Question(models.Model):
     item = models.ForeignKey("lessons.Item", on_delete=models.PROTECT, related_name="questions")
     asks_reading = models.BooleanField(default=False, help_text="The pattern is asked first, axis by axis.")
     asks_confidence = models.BooleanField(default=False)
-    why = models.JSONField(default=list, blank=True, help_text="Why practice chose it: the sentence, a code, what it is about.")
+    why = models.JSONField(
+        default=list, blank=True, help_text="Why practice chose it: the sentence, a code, what it is about."
+    )
     is_random = models.BooleanField(default=False, help_text="Chosen by lot, to measure how hard items are.")
     shown_at = models.DateTimeField(null=True, help_text="When its page was first asked for.")
 
@@ -85,7 +87,7 @@ class Question(models.Model):
     def as_new(self) -> "Question":
         """This question, made a moment ago: nothing need be asked to know that it has no reading and no answer."""
         for name in ("reading", "answer"):
-            self._meta.get_field(name).set_cached_value(self, None)
+            self._state.fields_cache[name] = None
         return self
 
 
@@ -148,3 +150,11 @@ class Answer(models.Model):
 
     def __str__(self) -> str:
         return f"{self.question_id}: {self.choice}"
+
+
+def answer_of(question: Question) -> Answer | None:
+    """The answer of a question loaded with its answer, or None."""
+    try:
+        return question.answer
+    except Answer.DoesNotExist:
+        return None

@@ -6,9 +6,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from django.utils import timezone
 
+from lessons.bank import question_maker
 from lessons.engine import Constraints
 from lessons.services import freeze_items
-from quizzes import learning, services
+from quizzes import services
 from quizzes.engine import learner as model
 from quizzes.engine import reasons_for
 from quizzes.engine.learner.confusions import confusion_of_fault
@@ -121,7 +122,7 @@ def test_right_for_a_wrong_reason_comes_again_sooner_than_both_right(asked, deci
 
 def planted(slug: str, times: int, student):
     """A drill of best-fit questions that all offer a confusion, taken every time."""
-    maker, found, seed = learning.question_maker(), [], 0
+    maker, found, seed = question_maker(), [], 0
     while len(found) < times:
         item = maker.make("best-fit", seed, Constraints())
         seed += 1
@@ -190,4 +191,5 @@ def test_an_item_for_a_panel_teaches_nothing(asked, maker):
     services.record_choice(question=asked, choice=2)
     services.record_reason(question=asked, reason=0)
     assert reasons_for(asked.item.opened, 2)
-    assert not Learner.objects.exists()
+    assert (learner().answers, learner().ability, learner().confusions) == (0, {}, {})
+    assert not CohortConfusion.objects.exists()

@@ -23,8 +23,11 @@ def client(db):
 
 
 def test_opening_a_question(asked, client):
-    # 1 session, 2 user, 3 question with attempt, item and answer, 4 whether the person teaches,
-    # 5 whether the person administers a school (both for the menu)
+    # 1 session, 2 user, 3 question with attempt, item, reading and answer, 4 note when it was first shown, 5 whether the
+    # person teaches, 6 whether the person administers a school (both for the menu)
+    with assert_query_count(6):
+        client.get(address(asked))
+    # The second time it was shown before.
     with assert_query_count(5):
         client.get(address(asked))
 
@@ -57,18 +60,22 @@ def test_locking_a_choice_for_the_second_time(asked, client):
 def test_giving_a_reason(asked, client):
     factories.locked(asked)
     finishes = asked.attempt.length == 1
-    # 1 session, 2 user, 3 question with attempt, item and answer, 4 answer, 5 savepoint, 6 lock the attempt, 7 store reason
-    # and mark, 8 count what is answered, 9 release, 10 answer as stored; for the last one also: finish the attempt;
-    # at the end data version and teaching set (for what the sources say)
+    earlier = factories.question(factories.attempt(people.student(), length=1))
+    factories.answered(earlier)  # so that student and cohort have their rows
+    decisive = factories.reason_of(asked, factories.key_of(asked))
+    # 1 session, 2 user, 3 question with attempt, item, reading and answer, 4 savepoint, 5 what is known of the student,
+    # locked, 6 store reason and mark, 7 the cohort's sums, 8 what is known now, 9 memories, 10 one more or one moved on,
+    # 11 add to the cohort's sums, 12 count what is answered, 13 release; for the last question also: finish the attempt; at
+    # the end data version and teaching set (for what the sources say)
     materia_medica()  # compiled if no test has done so
-    with assert_query_count(13 if finishes else 12):
-        client.post(address(asked, "reason"), {"reason": 0}, headers=HTMX)
+    with assert_query_count(16 if finishes else 15):
+        client.post(address(asked, "reason"), {"reason": decisive}, headers=HTMX)
 
 
 def test_giving_a_reason_for_the_second_time(asked, client):
     factories.answered(asked)
-    # 1 session, 2 user, 3 question with attempt, item and answer, 4 answer, 5 data version, 6 teaching set
-    with assert_query_count(6):
+    # 1 session, 2 user, 3 question with attempt, item, reading and answer, 4 data version, 5 teaching set
+    with assert_query_count(5):
         client.post(address(asked, "reason"), {"reason": 0}, headers=HTMX)
 
 

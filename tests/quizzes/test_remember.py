@@ -210,3 +210,25 @@ def test_the_one_thing_stands_on_the_page_after_the_answer_and_never_before(aske
 
 def test_an_item_of_the_bank_has_nothing_to_remember(items, medica):
     assert explained(items("best-fit")[0])["remember"] == ""
+
+
+def test_a_push_the_wrong_way_is_named_by_its_axis(items):
+    """The herb is said to do what the state does already, on the axis of its fault or at the root."""
+    met = 0
+    for item in items("best-fit"):
+        pattern = item["presentation"]["pattern"]
+        for choice, option in enumerate(item["options"]):
+            fault = option["fault"] or ""
+            if fault == "feeds the root":
+                axes = [entry["follows"] for entry in pattern.values() if entry["follows"]]
+            elif fault.removeprefix("wrong ") in AXES:
+                axes = [fault.removeprefix("wrong ")]
+            else:
+                continue
+            kept = without(remember(item, choice, 0), labels_of(item).values())
+            pushes = {axis: HERB_POLES[axis][pattern[axis]["degree"] < 0] for axis in axes}
+            (axis, verb) = next(iter(pushes.items()))
+            assert re.search(rf"\b(?:{verb}|{BARE[verb]})\b", kept), (fault, kept)
+            assert NOUNS[axis][pattern[axis]["degree"] < 0] in kept, (fault, kept)
+            met += 1
+    assert met > 5

@@ -21,7 +21,9 @@ def test_every_fault_and_misconception_of_a_family_is_collected(maker, family):
         if item["response"] == "choose":
             faults = [option["fault"] for option in item["options"] if option["fault"]]
             assert faults
-            assert {fault: confusion_of_fault(family, fault) for fault in faults if not confusion_of_fault(family, fault)} == {}
+            assert {
+                fault: confusion_of_fault(family, fault) for fault in faults if not confusion_of_fault(family, fault)
+            } == {}
         for choice in range(responses.count(item)):
             for reason in reasons_for(item, choice):
                 found = confusion_of_reason(family, reason["code"], reason["status"])
