@@ -27,8 +27,8 @@ class QuestionQuerySet(models.QuerySet[Any]):
     """Questions."""
 
     def for_panel(self) -> "QuestionQuerySet":
-        """One question with attempt, item and answer: one query."""
-        return self.select_related("attempt__course", "attempt__scheme", "item", "reading", "answer__scheme")
+        """One question with attempt, item, reading and answer: one query. A scheme of the course's own is read when it is used."""
+        return self.select_related("attempt__course", "item", "reading", "answer")
 
     def for_results(self) -> "QuestionQuerySet":
         """All questions of an attempt with items and answers: one query."""

@@ -58,7 +58,9 @@ def stock(maker: QuestionMaker, rng: random.Random) -> None:
         row.content_hash, row.difficulty = content_hash(row.content), round(rng.gauss(0, SPREAD))
         rows.append(row)
     Item.objects.bulk_create(rows, batch_size=BATCH)
-    ItemReview.objects.create(item=Item.objects.latest("pk"), before="draft", after="approved")  # what is kept is old now
+    ItemReview.objects.create(
+        item=Item.objects.latest("pk"), before="draft", after="approved"
+    )  # what is kept is old now
 
 
 def histories(rng: random.Random, say: Callable[[str], None]) -> None:

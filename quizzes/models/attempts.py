@@ -155,6 +155,10 @@ class Answer(models.Model):
 def answer_of(question: Question) -> Answer | None:
     """The answer of a question loaded with its answer, or None."""
     try:
-        return question.answer
+        answer = question.answer
     except Answer.DoesNotExist:
         return None
+    attempt = question.attempt
+    if answer.scheme_id is not None and answer.scheme_id == attempt.scheme_id:
+        answer.scheme = attempt.scheme  # one and the same, but for marks worked out anew: read once
+    return answer

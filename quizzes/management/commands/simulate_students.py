@@ -8,7 +8,11 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from quizzes.engine.learner.simulation_plot import plot
 from quizzes.engine.learner.simulation_report import figures, study, table
 
-LEAST = {"students": 12, "answers": 20, "pool": 1000}  # fewer would leave a part of the simulation without anything to do
+LEAST = {
+    "students": 12,
+    "answers": 20,
+    "pool": 1000,
+}  # fewer would leave a part of the simulation without anything to do
 
 
 class Command(BaseCommand):
