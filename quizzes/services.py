@@ -115,10 +115,10 @@ def _check_load(student: User) -> None:
         raise TooManyDrillsError("You have started many drills within the hour. Take a rest, and start again later.")
 
 
-def mark_shown(*, question: Question) -> None:
-    """Note when a student first asked for a question's page; the first time counts."""
+def mark_shown(*, question: Question, at: datetime | None = None) -> None:
+    """Note when a student first asked for a question's page; the first time counts. ``at`` is now unless told."""
     if question.shown_at is None:
-        question.shown_at = timezone.now()
+        question.shown_at = at or timezone.now()
         Question.objects.filter(pk=question.pk, shown_at=None).update(shown_at=question.shown_at)
 
 
@@ -138,7 +138,9 @@ def record_reading(*, question: Question, signs: Sequence[int]) -> Reading:
     return reading
 
 
-def record_choice(*, question: Question, choice: int, confidence: int | None = None) -> Answer:
+def record_choice(
+    *, question: Question, choice: int, confidence: int | None = None, at: datetime | None = None
+) -> Answer:
     """Lock a choice, with a confidence where one is asked. The first one counts: a repeat gets what is already locked.
 
     Raises UngradableAnswerError for an option that does not exist, for a confidence that is not one of those offered, and before
@@ -152,7 +154,10 @@ def record_choice(*, question: Question, choice: int, confidence: int | None = N
     try:
         with transaction.atomic():
             answer = Answer.objects.create(
-                question=question, choice=choice, confidence=confidence if question.asks_confidence else None
+                question=question,
+                choice=choice,
+                chosen_at=at or timezone.now(),
+                confidence=confidence if question.asks_confidence else None,
             )
     except IntegrityError:
         answer = Answer.objects.get(question=question)
@@ -160,7 +165,7 @@ def record_choice(*, question: Question, choice: int, confidence: int | None = N
     return answer
 
 
-def record_reason(*, question: Question, reason: int) -> Answer:
+def record_reason(*, question: Question, reason: int, at: datetime | None = None) -> Answer:
     """Record the reason for a locked choice, grade the answer, and learn from it. The first one counts; a repeat changes nothing.
 
     Raises UngradableAnswerError when nothing is locked yet, or for a reason that does not exist.
@@ -170,7 +175,7 @@ def record_reason(*, question: Question, reason: int) -> Answer:
         raise UngradableAnswerError("Lock a choice first; the reasons come after it.")
     if answer.reason is None:
         mark = graded_by(question.attempt, question.item.opened, answer, reason)
-        now = timezone.now()
+        now = at or timezone.now()
         columns = {
             "reason": reason,
             "reasoned_at": now,

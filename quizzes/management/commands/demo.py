@@ -13,8 +13,10 @@ from herbs.services import load_materia_medica
 from lessons.demo import COURSE, SCHOOL, ForeignDatabaseError, check_database_is_ours, make_school
 from lessons.demo_bank import stock_bank
 from lessons.models import Course, School, User
+from quizzes.demo_practice import simulate_practice
 
 HOST = "127.0.0.1"
+WORKED = "second-student"
 
 
 class Command(BaseCommand):
@@ -50,6 +52,9 @@ class Command(BaseCommand):
         self.stdout.write("Filling the item bank ...")
         made = stock_bank(course=Course.objects.get(slug=COURSE), by=User.objects.get(username="instructor"))
         self.stdout.write(f"  {made} items made" if made else "  already filled")
+        self.stdout.write("Simulating a month of one student's work ...")
+        answers = simulate_practice(course=Course.objects.get(slug=COURSE), student=User.objects.get(username=WORKED))
+        self.stdout.write(f"  {answers} answers" if answers else "  already there")
         self.stdout.write(f"\n{SCHOOL}. Accounts:")
         for account in accounts:
             self.stdout.write(f"  {account.role:<21} {account.username:<15} password {account.password}")
