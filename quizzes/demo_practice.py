@@ -50,7 +50,7 @@ def simulate_practice(*, course: Course, student: User) -> int:
             services.mark_shown(question=question, at=at)
             at += timedelta(seconds=chance.randint(*SECONDS))
             _answer(question, chance, KNOWS + GAINS * number, at)
-            at += timedelta(seconds=chance.randint(*SECONDS))
+            at += timedelta(seconds=SECONDS[0] + chance.randint(*SECONDS))
             answers += 1
     return answers
 
@@ -77,4 +77,4 @@ def _answer(question: Question, chance: random.Random, knows: float, at: datetim
     decisive = next(number for number, reason in enumerate(reasons) if reason["status"] == "decisive")
     reason = decisive if chance.random() < GIVES_THE_REASON else chance.randrange(len(reasons))
     services.record_choice(question=question, choice=choice, at=at)
-    services.record_reason(question=question, reason=reason, at=at)
+    services.record_reason(question=question, reason=reason, at=at + timedelta(seconds=SECONDS[0]))
