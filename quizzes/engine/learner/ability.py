@@ -1,11 +1,11 @@
 """A student's ability: one Gaussian over additive facets, moved a step by every answer.
 
 The ability on an item is the sum of its facets (overall, action class, axis, site group), each a random walk: a dynamic
-generalised linear model, filtered as by L. Fahrmeir, Journal of the American Statistical Association 87, 1992, 501-509. An answer
-bears on that sum alone, so the step is one-dimensional: the mean and variance of the sum given the answer are worked
+generalised linear model, filtered as by L. Fahrmeir, Journal of the American Statistical Association 87, 1992, 501-509. An
+answer bears on that sum alone, so the step is one-dimensional: the mean and variance of the sum given the answer are worked
 out by quadrature, as R. J. Owen, ibid. 70, 1975, 351-356, matches moments under guessing, and the gain of the Kalman filter
-carries them to the facets. Exact moments are used instead of one step of a gradient because with a guessing floor a right answer
-does not have a concave likelihood.
+carries them to the facets. Exact moments are used instead of one step of a gradient because with a guessing floor a right
+answer does not have a concave likelihood.
 """
 
 from collections.abc import Mapping, Sequence
@@ -17,10 +17,20 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from .constants import ANSWER_DRIFT, DAY_DRIFT, FACET_VARIANCE, GAIN, OVERALL_DRIFT, OVERALL_VARIANCE, QUADRATURE
+from .constants import (
+    ANSWER_DRIFT,
+    DAY_DRIFT,
+    FACET_VARIANCE,
+    OVERALL_DRIFT,
+    OVERALL_VARIANCE,
+    PACE_MEAN,
+    PACE_VARIANCE,
+    QUADRATURE,
+)
 
 Floats = NDArray[np.float64]
 OVERALL = "overall"
+PACE = "pace"  # logits that a hundred answers add to a skill they exercise
 ACTION, AXIS, SITE = "action:", "axis:", "site:"  # how the other facets begin
 TAUGHT = (ACTION, AXIS)
 UNIT = 10_000  # stored figures are whole ten-thousandths
@@ -30,7 +40,8 @@ NODE_WEIGHTS = NODE_WEIGHTS / sqrt(pi)
 
 @dataclass(frozen=True)
 class Ability:
-    """Means (F,), covariance (F, F) and numbers of answers (F,) of the facets a student has met; overall is the first."""
+    """Means (F,), covariance (F, F) and numbers of answers (F,) of the facets a student has met. Overall is the first; the
+    second is no facet of items but the student's pace of learning."""
 
     facets: tuple[str, ...]
     mean: Floats
@@ -45,10 +56,10 @@ class Ability:
 
 def prior(facets: Sequence[str] = ()) -> Ability:
     """The ability of somebody of whom nothing is known; overall alone, or with some facets beside it."""
-    names = (OVERALL, *(facet for facet in dict.fromkeys(facets) if facet != OVERALL))
-    spread = np.full(len(names), FACET_VARIANCE)
-    spread[0] = OVERALL_VARIANCE
-    return Ability(names, np.zeros(len(names)), np.diag(spread), np.zeros(len(names), dtype=np.int64))
+    names = (OVERALL, PACE, *(facet for facet in dict.fromkeys(facets) if facet != OVERALL))
+    mean, spread = np.zeros(len(names)), np.full(len(names), FACET_VARIANCE)
+    spread[:2], mean[1] = (OVERALL_VARIANCE, PACE_VARIANCE), PACE_MEAN
+    return Ability(names, mean, np.diag(spread), np.zeros(len(names), dtype=np.int64))
 
 
 def with_facets(ability: Ability, facets: Sequence[str]) -> Ability:
@@ -80,13 +91,11 @@ def success(ability: float | Floats, difficulty: float | Floats, floor: float | 
     return floor + (1.0 - floor) / (1.0 + np.exp(difficulty - ability))
 
 
-def updated(
-    ability: Ability, facets: Sequence[str], *, right: bool, difficulty: float, floor: float, gain: float = GAIN
-) -> Ability:
+def updated(ability: Ability, facets: Sequence[str], *, right: bool, difficulty: float, floor: float) -> Ability:
     """The ability after one answer to an item with these facets (overall among them), and ready for the next.
 
-    ``difficulty`` in logits, ``floor`` the chance of guessing right. ``gain`` is added to the means of the
-    skills it exercises: its action class and its axis.
+    ``difficulty`` in logits, ``floor`` the chance of guessing right. Once the answer is weighed, the skills it exercised
+    (action class and axis) move by the student's pace, which is itself learned: who does not learn is not credited with it.
     """
     ability = with_facets(ability, facets)
     at = np.array([ability.places[facet] for facet in facets])
@@ -98,9 +107,11 @@ def updated(
     covariance += np.outer(along, along) * ((posterior_variance - variance) / variance**2)
     answers = ability.answers.copy()
     answers[at] += 1
-    for facet, place in zip(facets, at, strict=True):
-        mean[place] += gain if facet.startswith(TAUGHT) else 0.0
-        covariance[place, place] += ANSWER_DRIFT if place else OVERALL_DRIFT
+    taught = [ability.places[facet] for facet in facets if facet.startswith(TAUGHT)]
+    mean[taught] += mean[1] / 100.0
+    covariance[taught] += covariance[1] / 100.0
+    covariance[:, taught] += covariance[:, 1:2] / 100.0
+    covariance[at, at] += np.where(at > 0, ANSWER_DRIFT, OVERALL_DRIFT)
     return replace(ability, mean=mean, covariance=covariance, answers=answers)
 
 
@@ -119,12 +130,13 @@ def _moments(centre: float, variance: float, right: bool, difficulty: float, flo
 
 def aged(ability: Ability, days: float) -> Ability:
     """The ability after days without an answer: as it was, less surely. Negative days count as none."""
-    drift = DAY_DRIFT * max(0.0, days)
-    return replace(ability, covariance=ability.covariance + drift * np.eye(len(ability.facets)))
+    spread = np.full(len(ability.facets), DAY_DRIFT * max(0.0, days))
+    spread[1] = 0.0
+    return replace(ability, covariance=ability.covariance + np.diag(spread))
 
 
 def ability_to_json(ability: Ability) -> dict[str, Any]:
-    """Plain numbers in ten-thousandths: below 6 kB for all 44 facets, about 1 kB for a student of one course."""
+    """Plain numbers in ten-thousandths: below 5 kB for all 45, about 1 kB for a student of one course."""
     upper = ability.covariance[np.triu_indices(len(ability.facets))]
     return {
         "facets": list(ability.facets),

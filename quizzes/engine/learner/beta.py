@@ -10,8 +10,8 @@ MOST_TERMS = 500  # some tens are needed for counts up to a thousand
 def incomplete_beta(a: float, b: float, x: float) -> float:
     """I_x(a, b), the probability that a Beta(a, b) variable is at most x; a and b positive, x from 0 to 1.
 
-    The continued fraction of NIST's Digital Library of Mathematical Functions, 8.17.22, by the modified method of W. J. Lentz
-    (Applied Optics 15, 1976, 668-671) with the symmetry 8.17.4 where it converges faster.
+    The continued fraction of NIST's Digital Library of Mathematical Functions, 8.17.22, by the modified method of W. J.
+    Lentz (Applied Optics 15, 1976, 668-671) with the symmetry 8.17.4 where it converges faster.
     """
     if not (a > 0 and b > 0):
         raise ValueError("Both parameters of a beta distribution are positive.")

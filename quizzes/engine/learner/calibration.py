@@ -1,14 +1,14 @@
 """How hard items are, from answers to items served by lot.
 
-The difficulty of an item is the sum of its features' weights (the linear logistic test model; G. H. Fischer, Acta Psychologica 37,
-1973, 359-374) plus a residual of its item model, drawn towards 0 as far as its answers are few. Abilities are given: the
-estimates that stood before each answer. Items served by lot alone may be used, since an item that was chosen because
-it seemed easy for somebody would be thought easier than it is.
+The difficulty of an item is the sum of its features' weights (the linear logistic test model; G. H. Fischer, Acta
+Psychologica 37, 1973, 359-374) plus a residual of its item model, drawn towards 0 as far as its answers are few. Abilities
+are given: the estimates that stood before each answer. Items served by lot alone may be used, since an item that was chosen
+because it seemed easy for somebody would be thought easier than it is.
 
-The penalised likelihood is climbed by Fisher scoring. Residuals are many and each bears on its own answers alone, so that their block of
-the information is diagonal and is eliminated; what is solved has the size of the weights. Where zero lies is a matter of definition:
-were it fitted, estimates of ability and of difficulty would carry each other away. So one common shift is fitted and thrown
-away, and residuals are centred.
+The penalised likelihood is climbed by Fisher scoring. Residuals are many and each bears on its own answers alone, so that
+their block of the information is diagonal and is eliminated; what is solved has the size of the weights. Where zero lies is
+a matter of definition: were it fitted, estimates of ability and of difficulty would carry each other away. So one common
+shift is fitted and thrown away, and residuals are centred.
 """
 
 from collections.abc import Callable, Sequence
@@ -31,8 +31,8 @@ LEAST_CHANCE = 1e-9  # keeps logarithms finite
 
 @dataclass(frozen=True)
 class Calibration:
-    """Weights (F,), residuals (M,) with their standard errors (M,), in logits; the shift by which answers came out harder than
-    abilities and difficulties say; answers used; whether the climb ended."""
+    """Weights (F,), residuals (M,) with their standard errors (M,), in logits; the shift by which answers came out harder
+    than abilities and difficulties say; answers used; whether the climb ended."""
 
     weights: Floats
     residuals: Floats
@@ -56,8 +56,9 @@ def fit(
 ) -> Calibration:  # fmt: skip
     """Weights and residuals from n answers.
 
-    ``ability`` (n,) before each answer, ``features`` (n, F), ``model`` (n,) from 0, ``right`` (n,), ``floor`` (n,); ``weights`` (F,) as
-    judged beforehand, towards which the fitted ones are drawn. ``models`` is their number, if some had no answers.
+    ``ability`` (n,) before each answer, ``features`` (n, F), ``model`` (n,) from 0, ``right`` (n,), ``floor`` (n,);
+    ``weights`` (F,) as judged beforehand, towards which the fitted ones are drawn. ``models`` is their number, if some had
+    no answers.
     """
     judged = np.append(np.asarray(weights, dtype=float), 0.0)  # the last one is the shift
     columns = np.column_stack([features, np.ones(len(ability))])

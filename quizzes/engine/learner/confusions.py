@@ -1,7 +1,7 @@
 """The catalogue of confusions, 12 at most, and what one answer says of them.
 
-A confusion collects faults of options and misconceptions among reasons that spring from one way of thinking. Every answer *offers*
-those that stood on its page, and *takes* at most one by the option and one by the reason.
+A confusion collects faults of options and misconceptions among reasons that spring from one way of thinking. Every answer
+*offers* those that stood on its page, and *takes* at most one by the option and one by the reason.
 """
 
 from collections.abc import Iterator, Mapping
@@ -16,8 +16,9 @@ from quizzes.engine.grading import reasons_for
 class Confusion:
     """A confusion in the second person: title (a noun phrase), sentence, advice, and what it collects.
 
-    ``faults`` are those of options; one that means this in a single family is written "family/fault". ``reasons`` are kinds of reason
-    codes, or whole codes, with or without a family likewise; ``false_reasons`` the same among reasons that are merely false.
+    ``faults`` are those of options; one that means this in a single family is written "family/fault". ``reasons`` are kinds
+    of reason codes, or whole codes, with or without a family likewise; ``false_reasons`` the same among reasons that are
+    merely false.
     """
 
     slug: str
@@ -74,7 +75,8 @@ CATALOGUE: Final = (
         "caution-overlooked",
         "a caution overlooked",
         "You pass over whom a caution concerns, or look for one in somebody whom it does not concern.",
-        "Read the person first: age, pregnancy, medicines, conditions. Hold each against the cautions of the herb, then weigh qualities.",
+        "Read the person first: age, pregnancy, medicines, conditions. Hold each against the cautions of the herb, and only then "
+        "weigh qualities.",
         frozenset({"unsafe for this person", "no caution here"}),
         frozenset({"less", "caution/swap"}),
     ),
@@ -97,7 +99,7 @@ CATALOGUE: Final = (
     Confusion(
         "contraries-exchanged",
         "contraries taken for one another",
-        "You turn things round: two herbs told the wrong way, like answered with like, a taste read as the contrary of what it says.",
+        "You turn things round: two herbs told the wrong way, like answered with like, a taste read as its contrary.",
         "Tell both sides in one sentence, this one warms and that one cools, and then which state of the tissue calls for which.",
         frozenset({"reversed", "both qualities reversed", "wrong way", "suits here"}),
         frozenset({"like", "calls"}),
@@ -106,7 +108,8 @@ CATALOGUE: Final = (
         "preparation-mistaken",
         "what draws, and how much",
         "You go astray in the workroom: in what draws a constituent, or in a sum of ratio, dilution or dose.",
-        "Name the constituent and what it dissolves in. In a sum write the units beside every figure, and see whether the answer can be.",
+        "Name the constituent and what it dissolves in. In a sum write the unit beside every figure, and ask whether the answer "
+        "can be.",
         frozenset({
             "wrong menstruum", "wrong method", "added instead of made up to", "ratio taken the wrong way round",
             "strengths exchanged", "percent of the wrong volume", "one dose taken for the day", "size of the dose left out",
@@ -156,8 +159,8 @@ def _named(found: list[str | None]) -> Iterator[str]:
 def events(item: Mapping[str, Any], choice: int, reason: int | None) -> tuple[frozenset[str], frozenset[str]]:
     """The confusions that an answer to an opened item offered, and those of them that it took, by slug.
 
-    Options offer their faults where one option is chosen; an order, a matching or a place has none to be taken. Of the reasons those
-    count that were shown, for the option chosen, once one of them was given.
+    Options offer their faults where one option is chosen; an order, a matching or a place has none to be taken. Of the
+    reasons those count that were shown, for the option chosen, once one of them was given.
     """
     options = _of_options(item)
     offered, taken = set(_named(options)), set(_named(options[choice : choice + 1]))
@@ -169,8 +172,8 @@ def events(item: Mapping[str, Any], choice: int, reason: int | None) -> tuple[fr
 
 
 def offers(item: Mapping[str, Any]) -> int:
-    """Bits (see ``BIT``) of the confusions that an opened item offers whatever is answered: by its options, or in its one list of
-    reasons."""
+    """Bits (see ``BIT``) of the confusions that an opened item offers whatever is answered: by its options, or in its one
+    list of reasons."""
     found = set(_named(_of_options(item)))
     if len(item["because"]) == 1:
         found.update(_named(_of_reasons(item, 0)))

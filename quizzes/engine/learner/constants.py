@@ -6,15 +6,18 @@ from typing import Final
 # spread is .6 before anything is known, half of the variance shared by all items and half divided evenly over three facets.
 OVERALL_VARIANCE: Final = 0.18
 FACET_VARIANCE: Final = 0.06
-# Every answer comes with its feedback, so that the skills it exercised (action class and axis) have moved when the next one comes:
-# by this much on average ...
-GAIN: Final = 0.02
-# ... and by this variance more on each facet of the item and overall: the square of that gain, several times over, since
-# learning is uneven. Without it an estimate hardens and no longer follows.
-ANSWER_DRIFT: Final = 0.0012
-OVERALL_DRIFT: Final = 0.0006
-DAY_DRIFT: Final = 0.0005  # for each day without an answer: a month away widens the error, and says not in which direction
-QUADRATURE: Final = 21  # nodes: moments are then right to 1e-6 for spreads up to 1.5 logits
+# Every answer comes with its feedback, so that the skills it exercised (action class and axis) have moved when the next comes.
+# How fast differs between students and is learned from their answers: logits for a hundred answers to a skill, about a mean
+# that is half of what quick learners gain, and wide enough to hold both those who stand still and those who gain four.
+PACE_MEAN: Final = 1.0
+PACE_VARIANCE: Final = 1.0
+# Beyond that, every answer adds this variance to the facets of its item, since learning is uneven, and half of it to overall.
+# Without it an estimate hardens and no longer follows.
+ANSWER_DRIFT: Final = 0.0004
+OVERALL_DRIFT: Final = 0.0002
+# For each day without an answer: a month away widens the error, and does not say in which direction.
+DAY_DRIFT: Final = 0.0005
+QUADRATURE: Final = 21  # nodes: moments are then right to 1e-9 for spreads up to a logit
 
 # Skills.
 MOST_SKILLS: Final = 12  # more are a table nobody reads
@@ -29,11 +32,13 @@ CALIBRATION_SHARE: Final = 0.10  # items served by lot: a tenth is enough to fit
 
 # Confusions.
 HALF_LIFE: Final = 20.0  # offers until an answer counts half
-DEFAULT_RATE: Final = 0.08  # of a cohort about which little is known: a wrong answer in five, spread over three distractors
+# Of a cohort about which little is known: a wrong answer in five, spread over three distractors.
+DEFAULT_RATE: Final = 0.08
 COHORT_CONCENTRATION: Final = 60.0  # offers that the default rate is worth
-# Offers that the cohort's rate is worth for one student. Simulated (240 students, 60 answers): with 8, 6 in 100 students without a
-# confusion are shown one; with 16, only half of those with one; 12 shows it to two thirds, and 3 in 100 wrongly.
-CONCENTRATION: Final = 12.0
+# Offers that the cohort's rate is worth for one student. Simulated over 60 answers: with 8 some 6 in 100 students without a
+# confusion are shown one, with 10 three or four, with 11 two, with 12 one; of those who have one 79, 74, 72 and 65 in 100 are
+# shown it or another.
+CONCENTRATION: Final = 11.0
 TIMES_COHORT: Final = 2.0  # shown where the rate is above so many times the cohort's
 SHOWN_FROM: Final = 0.90  # probability of that
 CLEARED_BELOW: Final = 0.30
@@ -50,4 +55,8 @@ RECENT: Final = 3  # items back in which no key comes twice
 FOCUS_ACTIONS: Final = 3  # action classes worked at a time: fewer would be practice in blocks, more a slow round of all
 FOCUS_AXES: Final = 2
 OUT_OF_FOCUS: Final = 0.2  # what other skills that are not mastered are worth beside 1
-SUSPICION: Final = 0.6  # what an item is worth more that offers a suspected confusion: about half a skill in focus
+# What an item is worth, in skills in focus (it exercises two at most):
+SUSPICION: Final = 0.6  # where it offers a suspected confusion
+TOUCH: Final = 0.1  # where it shares either the action class or the axis with the last item
+OFF_AIM: Final = 6.0  # taken off for each unit of success away from the aim: at .05 less than a third of a skill
+CHANCE: Final = 0.15  # at most, by lot, so that no two students with one record meet the same items

@@ -1,7 +1,7 @@
 """Evidence of a student's confusions: how often each was offered and taken, and which are shown.
 
-A student's rate of taking a confusion has a beta distribution about the cohort's rate, moved by counts that fade with every further
-offer. What is asked is whether that rate is above twice the cohort's: confusions that everybody has are the
+A student's rate of taking a confusion has a beta distribution about the cohort's rate, moved by counts that fade with every
+further offer. What is asked is whether that rate is above twice the cohort's: confusions that everybody has are the
 cohort's, not the student's.
 """
 
@@ -28,7 +28,8 @@ FADES = 0.5 ** (1.0 / HALF_LIFE)
 
 @dataclass(frozen=True)
 class Evidence:
-    """Of one confusion: faded counts, plain totals ("4 of the 6 times it was offered"), offers since it was last cleared, shown."""
+    """Of one confusion: faded counts, plain totals ("4 of the 6 times it was offered"), offers since it was last cleared,
+    shown."""
 
     taken: float = 0.0
     offered: float = 0.0

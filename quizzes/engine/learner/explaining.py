@@ -7,21 +7,20 @@ from .ability import ACTION, AXIS, SITE
 from .confusions import CONFUSIONS
 from .selection import ANY, CONFUSION, HERB, LOT, PAIR, SKILL, Reason
 
-
 SENTENCES = {
     LOT: "You see this because one question in ten is drawn by lot, to measure how hard questions are.",
     CONFUSION: "You see this because your answers showed a confusion ({0}), and here you can pass it by.",
     PAIR: "You see this because {0} and {1} are easily taken for one another, and it is time to tell them apart again.",
     HERB: "You see this because it is time to meet {0} again.",
-    SKILL: "You see this because {0} is where you have most to gain, and the question is about as hard as suits you.",
-    ANY: "You see this because nothing is due, and of the questions left it comes nearest to what suits you.",
+    SKILL: "You see this because {0} is a skill you have yet to make sure of, and the question is about as hard as suits you.",
+    ANY: "You see this because it comes nearest to what suits you of the questions left.",
 }
 FACETS = {ACTION: "the action class of {0}", AXIS: "{0}", SITE: "the {0} system"}
 
 
 def explain(reason: Reason, names: Mapping[str, str] | None = None) -> str:
-    """A sentence beginning "You see this because"; ``names`` by slug or facet of herbs, action classes and places. Without a name the
-    slug is spelled out."""
+    """A sentence beginning "You see this because"; ``names`` by slug or facet of herbs, action classes and places. Without a
+    name the slug is spelled out."""
     named = [_name(about, names or {}) for about in reason.about]
     return SENTENCES[reason.code].format(*named)
 

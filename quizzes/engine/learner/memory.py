@@ -1,8 +1,8 @@
 """When an herb, or a pair of herbs easily taken for one another, should be met again: the mapping to the ``fsrs`` library.
 
-The library asks how well something was recalled on a scale of four. Nobody is asked here: the four-way outcome of a graded answer
-decides. Its fourth step (recalled without effort) is never used, since no answer shows that. Intervals are whole days without
-chance, and there are no repetitions within minutes. The clock is an argument.
+The library asks how well something was recalled on a scale of four. Nobody is asked here: the four-way outcome of a graded
+answer decides. Its fourth step (recalled without effort) is never used, since no answer shows that. Intervals are whole days
+without chance, and there are no repetitions within minutes. The clock is an argument.
 """
 
 from collections.abc import Mapping
@@ -30,7 +30,8 @@ class UnknownOutcomeError(ValueError):
 
 @dataclass(frozen=True)
 class Memory:
-    """What is kept of one herb or pair: stability in days, difficulty from 1 to 10, the library's state and step, due, last met."""
+    """What is kept of one herb or pair: stability in days, difficulty from 1 to 10, the library's state and step, due, last
+    met."""
 
     stability: float
     difficulty: float

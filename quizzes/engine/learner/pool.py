@@ -8,11 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .ability import ACTION, AXIS
-from .constants import FOCUS_ACTIONS, FOCUS_AXES
+from .constants import AIM, FOCUS_ACTIONS, FOCUS_AXES, REACH
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 ABSENT = -1
+LEAST = 1e-9  # keeps logarithms finite
 MOST_PARTS = 8  # parts of one item that count: those of its options and of its subject
 OVERALL_AT, ACTION_AT, AXIS_AT, SITE_AT = range(4)  # columns of the facets
 
@@ -34,9 +35,9 @@ class PoolItem:
 
 @dataclass(frozen=True)
 class Pool:
-    """N items as arrays: ids, difficulty (logits), floor (chance of guessing), facets (N, 4) as places in ``facet_names`` in the order
-    overall, action, axis, site, key part (N,) and parts (N, 8) as places in ``part_names``, offers (bits of confusions), family and model
-    as places in their names. -1 stands for what is absent."""
+    """N items as arrays: ids, difficulty (logits), floor (chance of guessing), facets (N, 4) as places in ``facet_names`` in
+    the order overall, action, axis, site, key part (N,) and parts (N, 8) as places in ``part_names``, offers (bits of
+    confusions), family and model as places in their names. -1 stands for what is absent."""
 
     ids: Ints
     difficulty: Floats
@@ -72,6 +73,20 @@ class Pool:
         held = self.parts[rows, columns]
         order = np.argsort(held, kind="stable")
         return rows[order], np.searchsorted(held[order], np.arange(len(self.part_names) + 1))
+
+    @cached_property
+    def columns(self) -> tuple[Ints, ...]:
+        """The columns of the facets, each in one piece: they are looked up for every choice."""
+        return tuple(np.ascontiguousarray(self.facets[:, column]) for column in range(self.facets.shape[1]))
+
+    @cached_property
+    def bounds(self) -> tuple[Floats, Floats]:
+        """(N,) and (N,) the abilities between which the probability of success is within reach of the aim."""
+        found = []
+        for chance in (AIM - REACH, AIM + REACH):
+            above = np.clip((chance - self.floor) / (1.0 - self.floor), LEAST, 1.0 - LEAST)  # the floor
+            found.append(self.difficulty + np.log(above / (1.0 - above)))
+        return found[0], found[1]
 
     @cached_property
     def skill_kinds(self) -> tuple[tuple[Ints, int], ...]:

@@ -1,11 +1,11 @@
 """Which item a student should meet next, and why.
 
-The order of business: one in ten by lot, so that difficulties can be measured; else about every second one offers a confusion that is
-shown; then pairs of herbs that are due, in an item where both stand; then herbs that are due; then weak skills. Whatever the business,
-an item is sought that the student gets right with a probability near .80, and that differs from its neighbours while it
-touches them: interleaving helps to tell categories apart (N. Kornell & R. A. Bjork, Psychological Science 19, 2008, 585-592;
-M. S. Birnbaum, N. Kornell, E. L. Bjork & R. A. Bjork, Memory & Cognition 41, 2013, 392-402). A confusion is the exception: one
-is seen through by meeting it several times running.
+The order of business: one in ten by lot, so that difficulties can be measured; else about every second one offers a
+confusion that is shown; then pairs of herbs that are due, in an item where both stand; then herbs that are due; then weak
+skills. Whatever the business, an item is sought that the student gets right with a probability near .80, and that differs
+from its neighbours while it touches them: interleaving helps to tell categories apart (N. Kornell & R. A. Bjork,
+Psychological Science 19, 2008, 585-592; M. S. Birnbaum, N. Kornell, E. L. Bjork & R. A. Bjork, Memory & Cognition 41, 2013,
+392-402). A confusion is the exception: one is seen through by meeting it several times running.
 """
 
 from collections.abc import Iterator, Sequence
@@ -19,14 +19,16 @@ from .confusions import BIT
 from .constants import (
     AIM,
     CALIBRATION_SHARE,
+    CHANCE,
     CONFUSION_SHARE,
     HERB_SHARE,
     LEVEL,
+    OFF_AIM,
     OUT_OF_FOCUS,
     PAIR_SHARE,
-    REACH,
     RECENT,
     SUSPICION,
+    TOUCH,
 )
 from .pool import ACTION_AT, AXIS_AT, Floats, Ints, Pool, Served
 from .skills import SURE_AWAY, skill_values
@@ -34,9 +36,6 @@ from .skills import SURE_AWAY, skill_values
 Bools = NDArray[np.bool_]
 LOT, CONFUSION, PAIR, HERB, SKILL, ANY = "lot", "confusion", "pair", "herb", "skill", "any"
 NOBODY: Ints = np.empty(0, dtype=np.int64)
-TOUCH = 0.1  # what it is worth to share the action class or the axis with the last item, beside weakness from 0 to 2
-OFF_AIM = 6.0  # what a success probability off the aim costs for each unit: within .05 of it less than a third of a skill in focus
-CHANCE = 0.15  # a share of chance, so that no two students with the same record meet the same items
 
 
 class EmptyPoolError(ValueError):
@@ -65,18 +64,19 @@ def abilities(pool: Pool, ability: Ability) -> Floats:
     ability = with_facets(ability, pool.facet_names)
     means = np.zeros(len(pool.facet_names) + 1)  # the last one, 0, stands for an absent facet
     means[:-1] = ability.mean[[ability.places[name] for name in pool.facet_names]]
-    found: Floats = means[pool.facets[:, 0]]
-    for column in range(1, pool.facets.shape[1]):
-        found = found + means[pool.facets[:, column]]
+    found: Floats = means[pool.columns[0]]
+    for column in pool.columns[1:]:
+        found = found + means[column]
     return found
 
 
 def gains(pool: Pool, ability: Ability) -> Floats:
-    """(F + 1,) what practice of each facet of the pool is worth now: 1 in focus, less outside it, 0 once mastered; 0 for none.
+    """(F + 1,) what practice of each facet of the pool is worth now: 1 in focus, less outside it, 0 once mastered; 0 for
+    none.
 
-    In focus are, of action classes and of axes each, the few that are not mastered and come nearest to it: to bring some skills home and
-    then turn to others takes fewer answers than to move all at the pace of the slowest (mastery learning; B. S. Bloom, Evaluation
-    Comment 1 (2), 1968), and a few at a time are still interleaved.
+    In focus are, of action classes and of axes each, the few that are not mastered and come nearest to it: to bring some
+    skills home and then turn to others takes fewer answers than to move all at the pace of the slowest (mastery learning; B.
+    S. Bloom, Evaluation Comment 1 (2), 1968), and a few at a time are still interleaved.
     """
     values, errors = skill_values(ability, pool.facet_names)
     away = (values - LEVEL) / errors
@@ -95,8 +95,8 @@ def choose(
 ) -> Choice:  # fmt: skip
     """The next item of a student, with the reason for it.
 
-    ``shown`` are slugs of the student's confusions, the surest first; ``suspected`` of those that are likely and not yet sure, which an
-    item had better offer, other things equal; ``due_herbs`` and ``due_pairs`` slugs of parts, the longest due
+    ``shown`` are slugs of the student's confusions, the surest first; ``suspected`` of those that are likely and not yet
+    sure, which an item had better offer, other things equal; ``due_herbs`` and ``due_pairs`` slugs of parts, the longest due
     first; ``met`` the rows met already, the oldest first: when none is left, the older half may come again; ``recent`` the
     last items served, the latest last. Raises EmptyPoolError.
     """
@@ -106,25 +106,34 @@ def choose(
     if rng.random() < CALIBRATION_SHARE:
         row = int(rng.choice(np.flatnonzero(free)))
         return Choice(row, Reason(LOT), _success(pool, ability, row))
-    chance: Floats = success(abilities(pool, ability), pool.difficulty, pool.floor)
+    able = abilities(pool, ability)
+    low, high = pool.bounds
+    near = np.flatnonzero(free & (able >= low) & (able <= high))
+    chance: Floats = success(able[near], pool.difficulty[near], pool.floor[near])
     gain = gains(pool, ability)
-    worth = gain[pool.facets[:, ACTION_AT]] + gain[pool.facets[:, AXIS_AT]] + CHANCE * rng.random(len(pool))
-    worth -= OFF_AIM * np.abs(chance - AIM)
-    alike, touching = _beside(pool, recent)
-    worth += TOUCH * touching
+    alike, touching = _beside(pool, recent, near)
+    worth = gain[pool.columns[ACTION_AT][near]] + gain[pool.columns[AXIS_AT][near]] + TOUCH * touching
+    worth += CHANCE * rng.random(len(near)) - OFF_AIM * np.abs(chance - AIM)
     if suspected:
-        worth += SUSPICION * ((pool.offers & sum(BIT[slug] for slug in suspected)) > 0)
-    fresh = free & ~alike
-    away = np.abs(chance - AIM)
-    for reason, rows, may_be_alike in _business(pool, shown, due_herbs, due_pairs, rng):
-        rows = rows[(free if may_be_alike else fresh)[rows]]
-        found = rows[away[rows] <= REACH]
+        worth += SUSPICION * ((pool.offers[near] & sum(BIT[slug] for slug in suspected)) > 0)
+    for reason, serves, may_be_alike in _business(pool, near, shown, due_herbs, due_pairs, rng):
+        found = np.flatnonzero(serves if may_be_alike else serves & ~alike)
         if len(found):
-            row = int(found[np.argmax(worth[found])])
-            return Choice(row, _told(pool, row, reason, gain), float(chance[row]))
-    found = np.flatnonzero(fresh if fresh.any() else free)
-    row = int(found[np.argmin(np.abs(chance[found] - AIM))])
-    return Choice(row, Reason(ANY), float(chance[row]))
+            place = found[np.argmax(worth[found])]
+            row = int(near[place])
+            return Choice(row, _told(pool, row, reason, gain), float(chance[place]))
+    return _nearest(pool, able, free, recent)
+
+
+def _nearest(pool: Pool, able: Floats, free: Bools, recent: Sequence[Served]) -> Choice:
+    """What is left where nothing is about as hard as suits, or all of it too like what was just served: the nearest to the
+    aim."""
+    rows = np.flatnonzero(free)
+    alike, _ = _beside(pool, recent, rows)
+    rows = rows if alike.all() else rows[~alike]
+    chance: Floats = success(able[rows], pool.difficulty[rows], pool.floor[rows])
+    place = int(np.argmin(np.abs(chance - AIM)))
+    return Choice(int(rows[place]), Reason(ANY), float(chance[place]))
 
 
 def _success(pool: Pool, ability: Ability, row: int) -> float:
@@ -143,38 +152,51 @@ def _free(pool: Pool, met: Ints) -> Bools:
     return free
 
 
-def _beside(pool: Pool, recent: Sequence[Served]) -> tuple[Bools, Bools]:
-    """(N,) items too like those just served: of action and axis of the last, or with a recent key; and those that share one of the two."""
-    alike = np.zeros(len(pool), dtype=np.bool_)
+def _beside(pool: Pool, recent: Sequence[Served], rows: Ints) -> tuple[Bools, Bools]:
+    """(k,) of some rows those too like what was just served, of action and axis of the last or with a recent key; and those
+    that share one of the two with the last."""
+    alike = np.zeros(len(rows), dtype=np.bool_)
     if not recent:
         return alike, alike
     last = recent[-1].facets
     same = np.array([name in last for name in pool.facet_names] + [False])
-    action, axis = same[pool.facets[:, ACTION_AT]], same[pool.facets[:, AXIS_AT]]
+    action, axis = same[pool.columns[ACTION_AT][rows]], same[pool.columns[AXIS_AT][rows]]
     alike = action & axis
+    keys = pool.key_part[rows]
     for item in recent[-RECENT:]:
         place = pool.part_at.get(item.key_part)
         if place is not None:
-            alike |= pool.key_part == place
+            alike |= keys == place
     return alike, action ^ axis
 
 
 def _business(
-    pool: Pool, shown: Sequence[str], due_herbs: Sequence[str], due_pairs: Sequence[tuple[str, str]], rng: np.random.Generator
-) -> Iterator[tuple[Reason, Ints, bool]]:
-    """What to attend to, in order: the reason, the rows that serve it, and whether they may be like the last one."""
+    pool: Pool, near: Ints, shown: Sequence[str], due_herbs: Sequence[str], due_pairs: Sequence[tuple[str, str]],
+    rng: np.random.Generator,
+) -> Iterator[tuple[Reason, Bools, bool]]:  # fmt: skip
+    """What to attend to, in order: the reason, (k,) which of the rows ``near`` serve it, and whether they may be like the
+    last one."""
     confusions, pairs, herbs = rng.random(3) < (CONFUSION_SHARE, PAIR_SHARE, HERB_SHARE)
     if shown and confusions:
         for slug in shown:
-            yield Reason(CONFUSION, (slug,)), np.flatnonzero(pool.offers & BIT[slug]), True
+            yield Reason(CONFUSION, (slug,)), (pool.offers[near] & BIT[slug]) > 0, True
     if due_pairs and pairs:
         for one, other in due_pairs:
-            rows = pool.rows_with(one)
-            yield Reason(PAIR, (one, other)), rows[np.isin(rows, pool.rows_with(other), assume_unique=True)], False
+            both = np.intersect1d(pool.rows_with(one), pool.rows_with(other), assume_unique=True)
+            if len(both):
+                yield Reason(PAIR, (one, other)), _among(near, both), False
     if due_herbs and herbs:
         for slug in due_herbs:
-            yield Reason(HERB, (slug,)), pool.rows_with(slug), False
-    yield Reason(SKILL), np.arange(len(pool)), False
+            yield Reason(HERB, (slug,)), _among(near, pool.rows_with(slug)), False
+    yield Reason(SKILL), np.ones(len(near), dtype=np.bool_), False
+
+
+def _among(near: Ints, rows: Ints) -> Bools:
+    """(k,) which of the rows ``near`` are in others; both in order."""
+    if not len(rows):
+        return np.zeros(len(near), dtype=np.bool_)
+    places = np.minimum(np.searchsorted(rows, near), len(rows) - 1)
+    return np.asarray(rows[places] == near)
 
 
 def _told(pool: Pool, row: int, reason: Reason, gain: Floats) -> Reason:

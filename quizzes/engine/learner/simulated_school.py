@@ -2,18 +2,20 @@
 
 What is taken for true:
 
-- A student's ability on an item is overall + action class + axis + site, as in the model. Overall starts with variance .18, each facet
-  with .06, so that the whole starts with a standard deviation of .6 logits about 0.
-- Every answer raises the two skills that it exercises, its axis and its action class, by .02 logits each. Over 300 answers evenly spread
-  a skill (overall + facet) gains 1.5 logits on an axis and .75 in an action class, the ability on an item 2.25.
-- An herb met before fades: its recall follows the power curve of the spacing library, with a stability in days of its own for
-  each student and herb that doubles with every answer, and an item on an herb that is wholly forgotten is .5 logits harder.
-- True difficulties spread normally about 1 with standard deviation 1.5, so that the pool reaches 1.5 logits above every student at
-  every time. They are features + a residual for each item model + a remainder for each item. What is believed at first errs
-  by a standard deviation of .3: the weights of features are wrong, residuals and remainders unknown.
+- A student's ability on an item is overall + action class + axis + site, as in the model. Overall starts with variance .18,
+  each facet with .06, so that the whole starts with a standard deviation of .6 logits about 0.
+- Every answer raises the two skills that it exercises, its axis and its action class, by .02 logits each. Over 300 answers
+  evenly spread a skill (overall + facet) gains 1.5 logits on an axis and .75 in an action class, the ability on an item
+  2.25.
+- An herb met before fades: its recall follows the power curve of the spacing library, with a stability in days of its own
+  for each student and herb that doubles with every answer, and an item on an herb that is wholly forgotten is .5 logits
+  harder.
+- True difficulties spread normally about 1 with standard deviation 1.5, so that the pool reaches 1.5 logits above every
+  student at every time. They are features + a residual for each item model + a remainder for each item. What is believed at
+  first errs by a standard deviation of .3: the weights of features are wrong, residuals and remainders unknown.
 - What items offer follows counts over sixty generated items of every family; four in ten are best-fit, the rest is even.
-- Who errs takes a wrong option by lot, and a wrong reason by lot; that is how everybody takes confusions now and then. A planted
-  confusion is taken with probability .6 where an answer offers it.
+- Who errs takes a wrong option by lot, and a wrong reason by lot; that is how everybody takes confusions now and then. A
+  planted confusion is taken with probability .6 where an answer offers it.
 """
 
 from collections.abc import Mapping
@@ -24,10 +26,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from .ability import ACTION, AXIS, OVERALL, SITE, success
 from .calibration import Floats
 from .confusions import SLUGS
 from .pool import ACTION_AT, AXIS_AT, Pool, PoolItem, build_pool
-from .ability import ACTION, AXIS, OVERALL, SITE, success
 
 Ints = NDArray[np.int64]
 LEARNING: Final = 0.02
@@ -44,14 +46,24 @@ HERBS: Final = 120
 REASONS: Final = 5
 ACTIONS = ("expectorant", "diuretic", "diaphoretic", "carminative", "nervine", "astringent", "demulcent", "bitter")
 AXIS_NAMES = ("temperature", "moisture", "tone", "movement")
-SYSTEMS = ("respiratory", "digestive", "urinary", "nervous", "skin", "reproductive", "cardiovascular", "musculoskeletal")
+SYSTEMS = (
+    "respiratory",
+    "digestive",
+    "urinary",
+    "nervous",
+    "skin",
+    "reproductive",
+    "cardiovascular",
+    "musculoskeletal",
+)
 SKILLS: Final = (*(f"{AXIS}{name}" for name in AXIS_NAMES), *(f"{ACTION}{name}" for name in ACTIONS))
 AXES_WRONG = ("wrong-temperature", "wrong-moisture", "wrong-tone", "wrong-movement")
 
 
 @dataclass(frozen=True)
 class Profile:
-    """What a family offers, as expected numbers of distractors (three in all, or none) and of reasons; share of the pool, floor."""
+    """What a family offers, as expected numbers of distractors (three in all, or none) and of reasons; share of the pool,
+    floor."""
 
     share: float
     floor: float
@@ -92,8 +104,8 @@ PROFILES: Final[Mapping[str, Profile]] = {
 
 @dataclass(frozen=True)
 class School:
-    """N items: as the engine sees them, their true difficulty, features (N, F), judged weights (F,); confusions of distractors (N, 3)
-    and of reasons (N, 3), as places in SLUGS, -1 for none."""
+    """N items: as the engine sees them, their true difficulty, features (N, F), judged weights (F,); confusions of
+    distractors (N, 3) and of reasons (N, 3), as places in SLUGS, -1 for none."""
 
     pool: Pool
     truth: Floats
@@ -114,9 +126,9 @@ def _drawn(profile: Profile, rng: np.random.Generator) -> tuple[list[int], list[
         names, counts = list(profile.options), np.array(list(profile.options.values()))
         chosen = rng.choice(len(names), size=3, replace=not profile.distinct, p=counts / counts.sum())
         options = [SLUGS.index(names[place]) for place in chosen]
-    reasons = [
-        SLUGS.index(name) for name, count in profile.reasons.items() for _ in range(int(count + rng.random()))
-    ][:3]
+    reasons = [SLUGS.index(name) for name, count in profile.reasons.items() for _ in range(int(count + rng.random()))][
+        :3
+    ]
     return (options + [-1] * 3)[:3], (reasons + [-1] * 3)[:3]
 
 
@@ -163,8 +175,8 @@ class Truth:
 
 @dataclass(frozen=True)
 class Answered:
-    """An answer: right or not, with the decisive reason or not, confusions offered and taken, the distractor chosen (0 to 2), the
-    true chance that it would be right."""
+    """An answer: right or not, with the decisive reason or not, confusions offered and taken, the distractor chosen (0 to
+    2), the true chance that it would be right."""
 
     right: bool
     reasoned: bool
@@ -189,7 +201,8 @@ def true_skills(school: School, student: Truth) -> Floats:
 
 
 def recall_left(days: float, stability: float) -> float:
-    """Share recalled after days: the power forgetting curve of the spacing library with its usual decay, 90 % after the stability."""
+    """Share recalled after days: the power forgetting curve of the spacing library with its usual decay, 90 % after the
+    stability."""
     decay = -0.1542
     return float((1.0 + (0.9 ** (1.0 / decay) - 1.0) * max(0.0, days) / stability) ** decay)
 

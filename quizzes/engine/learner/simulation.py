@@ -1,7 +1,8 @@
-"""Practice in the invented school, with the functions that serve real students: what the model recovers, and how fast skills are mastered.
+"""Practice in the invented school, with the functions that serve real students: what the model recovers, and how fast skills
+are mastered.
 
-Students go on in step, a block of answers each; between blocks difficulties are fitted again from the answers to items served by
-lot, and the cohort's rates of confusions are counted again. Twenty answers are a day.
+Students go on in step, a block of answers each; between blocks difficulties are fitted again from the answers to items
+served by lot, and the cohort's rates of confusions are counted again. Twenty answers are a day.
 """
 
 from collections.abc import Callable
@@ -67,9 +68,9 @@ class Learner:
 
 @dataclass
 class History:
-    """What happened, by student and answer: true chance, whether by lot (S, T); skills as estimated and true at the end (S, 12); whether
-    claimed and whether truly mastered (S, T, 12); first answer at which any confusion was shown (S,), 0 for never; the
-    place by probability of the planted confusion (S, T), from 1."""
+    """What happened, by student and answer: true chance, whether by lot (S, T); skills as estimated and true at the end (S,
+    12); whether claimed and whether truly mastered (S, T, 12); first answer at which any confusion was shown (S,), 0 for
+    never; the place by probability of the planted confusion (S, T), from 1."""
 
     chance: Floats
     lot: NDArray[np.bool_]
@@ -90,11 +91,16 @@ def practice(
 ) -> Choice:
     """The engine's own choice."""
     if not number % BLOCK:  # a new day: what is due on it is looked up once
-        learner.due_herbs = sorted((slug for slug, kept in learner.herbs.items() if is_due(kept, at)), key=learner.herb_due)
-        learner.due_pairs = sorted((pair for pair, kept in learner.pairs.items() if is_due(kept, at)), key=learner.pair_due)
+        learner.due_herbs = sorted(
+            (slug for slug, kept in learner.herbs.items() if is_due(kept, at)), key=learner.herb_due
+        )
+        learner.due_pairs = sorted(
+            (pair for pair, kept in learner.pairs.items() if is_due(kept, at)), key=learner.pair_due
+        )
     return choose(
-        pool, ability=learner.ability, shown=shown(learner.record, rates),
-        suspected=suspected(learner.record, rates), due_herbs=learner.due_herbs[:HERBS_ASKED], due_pairs=learner.due_pairs[:PAIRS_ASKED], met=learner.met, recent=learner.recent, rng=rng,
+        pool, ability=learner.ability, shown=shown(learner.record, rates), suspected=suspected(learner.record, rates),
+        due_herbs=learner.due_herbs[:HERBS_ASKED], due_pairs=learner.due_pairs[:PAIRS_ASKED], met=learner.met,
+        recent=learner.recent, rng=rng,
     )  # fmt: skip
 
 

@@ -69,10 +69,12 @@ def _scatter(place: int, true: Floats, estimated: Floats) -> str:
 def _lines(
     place: int, title: str, rows: Sequence[Floats], y: tuple[float, float], answers: int, bounds: Sequence[float]
 ) -> str:
-    parts = [_frame(place, title, (1, answers), y, "answers")]
+    parts = [_frame(place, title, (0, answers), y, "answers")]
     for bound in bounds:
         (x1, height), (x2, _) = (_at(place, end, (bound - y[0]) / (y[1] - y[0])) for end in (0.0, 1.0))
-        parts.append(f'<line x1="{x1}" y1="{height:.1f}" x2="{x2}" y2="{height:.1f}" stroke="#777" stroke-dasharray="2 4"/>')
+        parts.append(
+            f'<line x1="{x1}" y1="{height:.1f}" x2="{x2}" y2="{height:.1f}" stroke="#777" stroke-dasharray="2 4"/>'
+        )
     for number, row in enumerate(rows):
         places = np.linspace(0, len(row) - 1, min(STEPS, len(row))).astype(int)
         points = [_at(place, at / max(1, len(row) - 1), (row[at] - y[0]) / (y[1] - y[0])) for at in places]
@@ -80,7 +82,9 @@ def _lines(
         dashes = ' stroke-dasharray="6 4"' if number else ""
         parts.append(f'<polyline points="{path}" fill="none" stroke="#246" stroke-width="2"{dashes}/>')
         if len(rows) > 1:
-            x, height = points[-1]
-            name = "in turn" if number else "practice"
-            parts.append(f'<text x="{x - 6:.1f}" y="{height - 6 if not number else height + 16:.1f}" text-anchor="end">{name}</text>')
+            x, height = points[len(points) // 2]
+            if number:
+                parts.append(f'<text x="{x + 8:.1f}" y="{height + 14:.1f}">in turn</text>')
+            else:
+                parts.append(f'<text x="{x - 8:.1f}" y="{height:.1f}" text-anchor="end">practice</text>')
     return "".join(parts)

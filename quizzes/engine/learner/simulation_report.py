@@ -1,4 +1,15 @@
-"""What the simulation is judged by: figures with their targets, a table in text, and a plot."""
+"""What the simulation is judged by: figures with their targets, and a table in text.
+
+Mastery of a skill means that its value, overall + facet, is at LEVEL (see ``constants``) or above with probability .90. It
+is reached at the answer at which the model says so of so many skills and the truth agrees of each; who never reaches it
+within the time counts with the whole time. The target is read of half of the skills; the other rows tell the rest. The
+comparison takes the same skills in turn, by the same model, each with the item nearest to the same success. All twelve take
+about nine tenths, since then a student's slowest skill decides.
+
+The pace of learning is not told to the model. With a true one of 0, 1 and 4 logits for a hundred answers to a skill instead
+of 2, the correlation was .82, .87 and .95 (60 students), while the mean true success was .74, .78 and .86: a pool that
+stands still is too hard for those who do not learn, and ends for those who learn fast.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .calibration import Floats
+from .confusions import SLUGS
 from .simulated_school import LEARNING, PLANTED, SKILLS, School, build_school
 from .simulation import History, Ints, Progress, round_robin, run, silent
 
@@ -19,8 +31,8 @@ LOW, HIGH = 0.75, 0.85
 
 @dataclass(frozen=True)
 class Study:
-    """The histories of one simulation: practice of students without confusions; of students with one each; and practice and round-robin
-    over a longer time."""
+    """The histories of one simulation: practice of students without confusions; of students with one each; and practice and
+    round-robin over a longer time."""
 
     school: School
     clean: History
@@ -65,14 +77,16 @@ def study(*, students: int, answers: int, pool: int, seed: int, progress: Progre
 
 
 def reached(history: History, count: int) -> tuple[Ints, float]:
-    """(S,) the first answer at which so many skills are mastered, by the model and in truth, the last one where never; the share ever."""
+    """(S,) the first answer at which so many skills are mastered, by the model and in truth, the last one where never; the
+    share ever."""
     enough = (history.claimed & history.mastered).sum(axis=2) >= count
     ever = enough.any(axis=1)
     return np.where(ever, enough.argmax(axis=1) + 1, enough.shape[1]), float(ever.mean())
 
 
 def precision(history: History) -> float:
-    """Of the skills that the model came to call mastered, the share that were, at that answer; not a number where it never did."""
+    """Of the skills that the model came to call mastered, the share that were, at that answer; not a number where it never
+    did."""
     student, skill = np.nonzero(history.claimed.any(axis=1))
     first = history.claimed.argmax(axis=1)[student, skill]
     return float(history.mastered[student, first, skill].mean()) if len(student) else float("nan")
@@ -95,6 +109,7 @@ def figures(found: Study) -> list[Figure]:
     """All figures, in the order of the table."""
     clean, planted = found.clean, found.planted
     first = planted.place[:, -1]
+    by_confusion = [first[place :: len(SLUGS)] for place in range(min(len(SLUGS), len(first)))]
     alarmed = clean.first_shown > 0
     settled = clean.chance[:, min(SETTLED, clean.chance.shape[1] // 2) :].mean(axis=1)
     columns = range(len(SKILLS))
@@ -109,6 +124,7 @@ def figures(found: Study) -> list[Figure]:
         Figure("  mean of estimated less true, logits", float((clean.estimated - clean.true).mean())),
         Figure("  standard deviation of the same, logits", float((clean.estimated - clean.true).std())),
         _least("planted confusion in the top two by its 60th answer", float((first <= 2).mean()), 0.90),
+        Figure("  the same for the confusion found least often", min(float((row <= 2).mean()) for row in by_confusion)),
         Figure("  any confusion shown to these students by then", float((planted.first_shown > 0).mean())),
         _most(
             "clean students shown a confusion within 60 answers",
@@ -140,7 +156,7 @@ def table(found: Sequence[Figure]) -> str:
     """The figures as text."""
     width = max(len(figure.name) for figure in found)
     lines = [
-        f"Truth: starts N(0, .6) in all, learning {LEARNING} for each skill an answer exercises, confusions planted at {PLANTED}.",
+        f"Truth: starts N(0, .6) in all, learning {LEARNING} by each skill an answer exercises, confusions taken at {PLANTED}.",
         *(
             f"{figure.name:<{width}}  {figure.value:8.3f}  {figure.target:<14}  {figure.verdict}".rstrip()
             for figure in found

@@ -120,7 +120,7 @@ def test_the_state_is_a_few_kilobytes_of_json():
         ability = updated(ability, item, right=bool(rng.random() < 0.8), difficulty=float(rng.normal()), floor=0.25)
     assert len(ability.facets) == 45
     text = json.dumps(ability_to_json(ability), separators=(",", ":"))
-    assert len(text) < 8000
+    assert len(text) < 5000
     again = ability_from_json(json.loads(text))
     assert again.facets == ability.facets
     assert again.mean == pytest.approx(ability.mean, abs=1e-4)
