@@ -93,22 +93,22 @@ def choose(attempt: Attempt, focus: str) -> Chosen:
     pool = approved_pool(maker)
     state = state_of(attempt.student, attempt.course, timezone.now())
     recent = _recent(attempt, state, pool, maker)
-    shown = (focus, *(slug for slug in state.shown if slug != focus)) if focus else state.shown
     rng = np.random.Generator(np.random.PCG64(secrets.randbits(SEED_BITS)))
 
     def among(pool: model.Pool, met: Ints) -> model.Choice:
         return model.choose(
-            pool, ability=state.ability, shown=shown, suspected=state.suspected, due_herbs=state.due_herbs,
+            pool, ability=state.ability, shown=state.shown, suspected=state.suspected, focus=focus, due_herbs=state.due_herbs,
             due_pairs=state.due_pairs, met=met, recent=recent, rng=rng,
         )  # fmt: skip
 
     met = pool.rows(state.met)
     unmet = np.setdiff1d(np.arange(len(pool)), met, assume_unique=False)
-    if len(unmet) >= ENOUGH:
+    serves = not focus or bool(np.any(pool.offers[unmet] & model.BIT[focus]))
+    if len(unmet) >= ENOUGH and serves:
         choice = among(pool, met)
         row = Item.objects.get(pk=int(pool.ids[choice.row]))
         return Chosen(Candidate(row), told(choice.reason, names_of(maker)))
-    candidates = _beside_the_pool(attempt, state, pool, pool.ids[unmet].tolist(), maker)
+    candidates = _beside_the_pool(attempt, state, pool, pool.ids[unmet].tolist() if serves else [], maker)
     choice = among(pool_of_rows([candidate.row for candidate in candidates], maker), NOBODY)
     return Chosen(candidates[choice.row], told(choice.reason, names_of(maker)))
 
@@ -143,7 +143,7 @@ def _recent(attempt: Attempt, state: State, pool: model.Pool, maker: QuestionMak
     if any(item not in pool.row_of for item in last):
         systems = system_of(maker)
         for row in Item.objects.filter(pk__in=last):
-            beside[row.pk] = model.Served(facets_of(row, systems), row.key_part, tuple(row.herbs))
+            beside[row.pk] = model.Served(facets_of(row, systems), row.key_part, tuple(row.herbs), row.family)
     return [beside[item] if item in beside else model.served(pool, pool.row_of[item]) for item in last]
 
 

@@ -27,7 +27,7 @@ class QuestionQuerySet(models.QuerySet[Any]):
     """Questions."""
 
     def for_panel(self) -> "QuestionQuerySet":
-        """One question with attempt, item, reading and answer: one query. A scheme of the course's own is read when it is used."""
+        """One question with attempt, item, reading and answer: one query. A course's own scheme is read when it is used."""
         return self.select_related("attempt__course", "item", "reading", "answer")
 
     def for_results(self) -> "QuestionQuerySet":

@@ -157,7 +157,7 @@ def test_an_item_taken_back_is_met_no_more(maker):
 
 def test_a_confusion_to_practise_is_carried_along_and_served(client, maker):
     stock(maker, choosing.ENOUGH + 20)
-    slug = "place-overlooked"
+    slug = "wrong-moisture"
     response = client.post(reverse("quizzes:practice-start"), {"code": uuid.uuid4(), "confusion": slug})
     assert response.url.endswith(f"?confusion={slug}")
     session = Attempt.objects.get()
@@ -167,7 +167,7 @@ def test_a_confusion_to_practise_is_carried_along_and_served(client, maker):
         answer(session)
         client.post(reverse("quizzes:practice-next", args=[session.code]), {"position": position, "confusion": slug})
     codes = [question.why[1] for question in session.questions.all()]
-    assert codes.count("confusion") >= 3
+    assert codes.count("confusion") >= 8  # all but those drawn by lot, one in ten
     for question in session.questions.all():
         if question.why[1] == "confusion":
             offered, _ = model.events(question.item.opened, 0, None)

@@ -5,11 +5,12 @@ from typing import Any
 
 from .ability import ACTION, AXIS, SITE
 from .confusions import CONFUSIONS
-from .selection import ANY, CONFUSION, HERB, LOT, PAIR, SKILL, Reason
+from .selection import ANY, CASE, CONFUSION, HERB, LOT, PAIR, SKILL, Reason
 
 SENTENCES = {
     LOT: "You see this because one question in ten is drawn by lot, to measure how hard questions are.",
     CONFUSION: "You see this because your answers showed a confusion ({0}), and here you can pass it by.",
+    CASE: "You see this because the last few questions had no case, and to read one is what the rest is for.",
     PAIR: "You see this because {0} and {1} are easily taken for one another, and it is time to tell them apart again.",
     HERB: "You see this because it is time to meet {0} again.",
     SKILL: "You see this because {0} is a skill you have yet to make sure of, and the question is about as hard as suits you.",

@@ -124,12 +124,14 @@ class Served:
     facets: tuple[str, ...]
     key_part: str = ""
     parts: tuple[str, ...] = ()
+    family: str = ""
 
 
 def served(pool: Pool, row: int) -> Served:
     """An item of the pool as it is remembered."""
     key = int(pool.key_part[row])
-    return Served(pool.facets_of(row), pool.part_names[key] if key >= 0 else "", pool.parts_of(row))
+    family = pool.family_names[int(pool.family[row])]
+    return Served(pool.facets_of(row), pool.part_names[key] if key >= 0 else "", pool.parts_of(row), family)
 
 
 def _places(names: Iterable[str]) -> dict[str, int]:

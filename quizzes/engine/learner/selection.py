@@ -14,9 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .ability import Ability, success, with_facets
+from .ability import SITE, Ability, success, with_facets
 from .confusions import BIT
 from .constants import (
+    AGAIN,
     AIM,
     CALIBRATION_SHARE,
     CHANCE,
@@ -30,11 +31,11 @@ from .constants import (
     SUSPICION,
     TOUCH,
 )
-from .pool import ACTION_AT, AXIS_AT, Floats, Ints, Pool, Served
+from .pool import ACTION_AT, AXIS_AT, SITE_AT, Floats, Ints, Pool, Served
 from .skills import SURE_AWAY, skill_values
 
 Bools = NDArray[np.bool_]
-LOT, CONFUSION, PAIR, HERB, SKILL, ANY = "lot", "confusion", "pair", "herb", "skill", "any"
+LOT, CONFUSION, CASE, PAIR, HERB, SKILL, ANY = "lot", "confusion", "case", "pair", "herb", "skill", "any"
 NOBODY: Ints = np.empty(0, dtype=np.int64)
 
 
@@ -91,14 +92,16 @@ def gains(pool: Pool, ability: Ability) -> Floats:
 
 def choose(
     pool: Pool, *, ability: Ability, shown: Sequence[str] = (), suspected: Sequence[str] = (), due_herbs: Sequence[str] = (),
-    due_pairs: Sequence[tuple[str, str]] = (), met: Ints = NOBODY, recent: Sequence[Served] = (), rng: np.random.Generator,
+    due_pairs: Sequence[tuple[str, str]] = (), met: Ints = NOBODY, recent: Sequence[Served] = (), focus: str = "",
+    rng: np.random.Generator,
 ) -> Choice:  # fmt: skip
     """The next item of a student, with the reason for it.
 
     ``shown`` are slugs of the student's confusions, the surest first; ``suspected`` of those that are likely and not yet
     sure, which an item had better offer, other things equal; ``due_herbs`` and ``due_pairs`` slugs of parts, the longest due
     first; ``met`` the rows met already, the oldest first: when none is left, the older half may come again; ``recent`` the
-    last items served, the latest last. Raises EmptyPoolError.
+    last items served, the latest last; ``focus`` a confusion that the student chose to practise, which then every item offers
+    that does not come by lot. Raises EmptyPoolError.
     """
     if not len(pool):
         raise EmptyPoolError("There is no item to choose from.")
@@ -107,13 +110,21 @@ def choose(
         row = int(rng.choice(np.flatnonzero(free)))
         return Choice(row, Reason(LOT), _success(pool, ability, row))
     able = abilities(pool, ability)
+    if focus and len(found := _offering(pool, focus, free)):
+        return _nearest(pool, able, found, (), Reason(CONFUSION, (focus,)))
+    if _case_is_due(recent) and len(found := np.flatnonzero(free & (pool.facets[:, SITE_AT] >= 0))):
+        return _nearest(pool, able, found, recent, Reason(CASE))
     low, high = pool.bounds
     near = np.flatnonzero(free & (able >= low) & (able <= high))
     chance: Floats = success(able[near], pool.difficulty[near], pool.floor[near])
     gain = gains(pool, ability)
     alike, touching = _beside(pool, recent, near)
     worth = gain[pool.columns[ACTION_AT][near]] + gain[pool.columns[AXIS_AT][near]] + TOUCH * touching
-    worth += CHANCE * rng.random(len(near)) - OFF_AIM * np.abs(chance - AIM)
+    worth += (
+        CHANCE * rng.random(len(near))
+        - OFF_AIM * np.abs(chance - AIM)
+        - AGAIN * _times(pool, recent)[pool.family[near]]
+    )
     if suspected:
         worth += SUSPICION * ((pool.offers[near] & sum(BIT[slug] for slug in suspected)) > 0)
     for reason, serves, may_be_alike in _business(pool, near, shown, due_herbs, due_pairs, rng):
@@ -122,18 +133,35 @@ def choose(
             place = found[np.argmax(worth[found])]
             row = int(near[place])
             return Choice(row, _told(pool, row, reason, gain), float(chance[place]))
-    return _nearest(pool, able, free, recent)
+        if reason.code == CONFUSION and len(rows := _offering(pool, reason.about[0], free)):
+            return _nearest(pool, able, rows, (), reason)
+    return _nearest(pool, able, np.flatnonzero(free), recent, Reason(ANY))
 
 
-def _nearest(pool: Pool, able: Floats, free: Bools, recent: Sequence[Served]) -> Choice:
-    """What is left where nothing is about as hard as suits, or all of it too like what was just served: the nearest to the
-    aim."""
-    rows = np.flatnonzero(free)
+def _offering(pool: Pool, slug: str, free: Bools) -> Ints:
+    """The rows that offer a confusion."""
+    return np.flatnonzero(free & ((pool.offers & BIT[slug]) > 0))
+
+
+def _case_is_due(recent: Sequence[Served]) -> bool:
+    """Whether none of the last few items presented a case: reading one is what the rest is for."""
+    return len(recent) >= RECENT and not any(name.startswith(SITE) for item in recent[-RECENT:] for name in item.facets)
+
+
+def _times(pool: Pool, recent: Sequence[Served]) -> Floats:
+    """How often each family of the pool was served among the last few items."""
+    families = [item.family for item in recent[-RECENT:]]
+    return np.array([float(families.count(name)) for name in pool.family_names])
+
+
+def _nearest(pool: Pool, able: Floats, rows: Ints, recent: Sequence[Served], reason: Reason) -> Choice:
+    """Of some rows the nearest to the aim, if it may be one unlike what was just served: where nothing is about as hard as
+    suits, or there is something to attend to all the same."""
     alike, _ = _beside(pool, recent, rows)
     rows = rows if alike.all() else rows[~alike]
     chance: Floats = success(able[rows], pool.difficulty[rows], pool.floor[rows])
     place = int(np.argmin(np.abs(chance - AIM)))
-    return Choice(int(rows[place]), Reason(ANY), float(chance[place]))
+    return Choice(int(rows[place]), reason, float(chance[place]))
 
 
 def _success(pool: Pool, ability: Ability, row: int) -> float:
