@@ -5,14 +5,16 @@ from typing import Any
 
 from playwright.sync_api import Page, expect
 
+from herbs.engine import AXES
 from lessons.engine import responses
 from quizzes.engine import learner as model
 from quizzes.engine import reasons_for
 from quizzes.engine.reading import true_signs
 from quizzes.models import Learner, Question
-from tests import factories, people
+from tests import people
 
 QUESTION = re.compile(r"/drills/([0-9a-f-]{36})/(\d+)/(\?confusion=[a-z-]+)?$")
+CERTAIN = 100
 NEXT, STOP = "Go to the next question", "Stop here"
 
 
@@ -49,11 +51,13 @@ def answer_rightly(page: Page) -> Question:
     content = asked.item.opened
     expect(page.locator("p.why")).to_have_text(asked.why[0])
     if asked.asks_reading:
-        for axis, sign in zip(model.AXES, true_signs(content), strict=True):
+        for axis, sign in zip(AXES, true_signs(content), strict=True):
             page.locator(f"input[name={axis}][value='{sign}']").check()
         page.get_by_role("button", name="Lock the pattern").click()
         expect(page.get_by_text("You read the pattern as")).to_be_visible()
     choose_right(page, content)
+    if asked.asks_confidence:
+        page.get_by_label("How sure are you?").select_option(str(CERTAIN))
     page.get_by_role("button", name=re.compile("^Lock the ")).click()
     reasons = reasons_for(content, responses.right_response(content))
     decisive = [reason["status"] for reason in reasons].index("decisive")

@@ -58,6 +58,6 @@ OUT_OF_FOCUS: Final = 0.2  # what other skills that are not mastered are worth b
 # What an item is worth, in skills in focus (it exercises two at most):
 SUSPICION: Final = 0.6  # where it offers a suspected confusion
 TOUCH: Final = 0.1  # where it shares either the action class or the axis with the last item
-AGAIN: Final = 0.3  # taken off for each of the last few items of the same family: a page of one kind of question tires
+AGAIN: Final = 0.1  # taken off for each of the last few items of the same family: a page of one kind of question tires
 OFF_AIM: Final = 6.0  # taken off for each unit of success away from the aim: at .05 less than a third of a skill
 CHANCE: Final = 0.15  # at most, by lot, so that no two students with one record meet the same items
