@@ -7,6 +7,7 @@ from typing import Any, Final
 from lessons.engine import responses
 
 from .confidence import mark_confidence
+from .panel import mark_lean
 from .reading import mark_reading
 from .versions import CURRENT, WEIGHTS, full_points
 
@@ -72,13 +73,15 @@ def grade(
     *,
     reading: Sequence[int] | None = None,
     confidence: int | None = None,
+    panel: Sequence[int] | None = None,
 ) -> Grade:
     """Grade an answer (its number, see ``lessons.engine.responses``) and a reason (index among the reasons for it).
 
     ``reading`` are the signs read on the four axes and ``confidence`` the stated chance of being right in hundredths, where they
-    were asked. An answer earns its points as its kind is marked: an option all or nothing, an order by its pairs, a matching by
-    its herbs, a place by its distance. The reason earns by its status, for the option that was chosen: who knows the herb and
-    misread the case is told apart from who did neither. An unsafe choice earns nothing at all.
+    were asked; ``panel`` are a panel's votes by answer, where no key but a panel judges. An answer earns its points as its kind
+    is marked: an option all or nothing, an order by its pairs, a matching by its herbs, a place by its distance, a lean by the
+    panel. The reason earns by its status, for the option that was chosen: who knows the herb and misread the case is told apart
+    from who did neither. An unsafe choice earns nothing at all.
     """
     offered = reasons_for(item, choice)
     if not 0 <= reason < len(offered):
@@ -86,7 +89,7 @@ def grade(
     asked = ["choice", "reason"] + ["reading"] * (reading is not None) + ["confidence"] * (confidence is not None)
     full = scheme.full(asked)
     option = item["options"][choice] if item.get("response", "choose") == "choose" else {}
-    status, share = offered[reason]["status"], responses.mark(item, choice)
+    status, share = offered[reason]["status"], _share(item, choice, panel)
     right, decisive = share == responses.FULL, status == "decisive"
     fault = option.get("fault") or ""
     if fault and option.get("verdict") == "unsafe":
@@ -107,6 +110,13 @@ def grade(
         (False, False): BOTH_WRONG,
     }[right, decisive]
     return Grade(sum(points.values()), points, full, outcome, fault, status, scheme.version)
+
+
+def _share(item: Mapping[str, Any], choice: int, panel: Sequence[int] | None) -> int:
+    """What an answer earns of the choice's points, in thousandths: by the panel where one judges, and is large enough to."""
+    if item.get("response") == "lean" and panel is not None:
+        return mark_lean(panel, choice) or 0
+    return responses.mark(item, choice)
 
 
 def chance_level(item: Mapping[str, Any], scheme: Scheme = DEFAULT) -> int:

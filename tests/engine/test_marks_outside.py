@@ -16,8 +16,8 @@ from scipy.stats import kendalltau
 from sklearn.metrics import brier_score_loss
 
 from herbs.engine import AXES
-from lessons.engine import responses
-from quizzes.engine import FULL, LEAST_WEIGHT, LEVELS, mark_confidence
+from lessons.engine import Constraints, responses
+from quizzes.engine import FULL, LEAST_WEIGHT, LEVELS, Scheme, grade, mark_confidence, reasons_for
 from quizzes.engine.panel import credits, mark_lean, panellist_score, standardised, standing
 from quizzes.engine.reading import SIGNS, mark_reading, reading_number, reading_signs, true_signs
 
@@ -253,3 +253,22 @@ def test_a_reading_is_one_number_and_back():
     assert [reading_number(reading_signs(number)) for number in range(81)] == list(range(81))
     with pytest.raises(ValueError, match="not in"):
         reading_number((2, 0, 0, 0))
+
+
+# ---- An item that a panel judges, graded whole ----
+
+
+def test_a_panel_gives_the_choice_its_share_and_the_reason_stands_beside_it(maker):
+    """Ten panellists: six, three and one on three neighbouring answers, the worked example above."""
+    item = maker.make("new-finding", 3, Constraints())
+    decisive = [reason["status"] for reason in reasons_for(item, 0)].index("decisive")
+    votes = (0, 1, 3, 6, 0)
+    full = Scheme().full(("choice", "reason"))
+    for answer, share in enumerate((0, 166, 500, 1000, 0)):
+        mark = grade(item, answer, decisive, panel=votes)
+        assert mark.points == {"choice": full["choice"] * share // 1000, "reason": full["reason"]}
+    assert grade(item, 3, decisive, panel=votes).outcome == "both-right"
+    assert grade(item, 2, decisive, panel=votes).outcome == "wrong-for-a-right-reason"
+    # Four panellists are too few, and so is none: the choice earns nothing.
+    assert grade(item, 3, decisive, panel=(0, 0, 1, 3, 0)).points["choice"] == 0
+    assert grade(item, 3, decisive).points["choice"] == 0
