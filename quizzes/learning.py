@@ -14,11 +14,14 @@ from lessons.plans import systems
 
 from .engine import learner as model
 from .engine.grading import BOTH_RIGHT, RIGHT_FOR_WRONG_REASON
+from .engine.learner.selection import CONFUSION, HERB, PAIR
+from .engine.learner.skills import AXIS
 from .models import CohortConfusion, FoundConfusion, Learner, Memory, Question, Standing
 
 # Chance of a wholly right answer by guessing, by kind of answer: one of four; one of 24 orders; a box of about 3 cells of 81.
 FLOORS = {"choose": 0.25, "rank": 1 / 24, "match": 1 / 24, "place": 0.04, "lean": 0.2}
 UNIT = 1000  # difficulties are kept in thousandths of a logit
+GIVING_AWAY = frozenset({CONFUSION, PAIR, HERB})
 DAY = timedelta(days=1)
 # Families whose answer says nothing of how well the herb that it is about is known.
 NOT_OF_HERBS = frozenset({"preparation", "name-the-state"})
@@ -59,9 +62,20 @@ def rates_of(cohort: str, own: Mapping[str, model.Evidence]) -> dict[str, float]
     return rates
 
 
-def why(question: Question) -> str:
-    """Why practice chose a question, in the words in which it was said then; empty in a drill."""
-    return str(question.why[0]) if question.why else ""
+WHY_LATER = "Why you see this is told with the answer; it would give something away."
+
+
+def why(question: Question, *, is_answered: bool) -> str:
+    """Why practice chose a question, in the words in which it was said then; empty in a drill.
+
+    Before the answer nothing that names an herb among the options, a confusion that they offer, or the axis that the case turns
+    on: whoever reads that knows part of the answer.
+    """
+    if not question.why:
+        return ""
+    sentence, code, *about = (str(part) for part in question.why)
+    gives_away = code in GIVING_AWAY or any(name.startswith(AXIS) for name in about)
+    return WHY_LATER if gives_away and not is_answered else sentence
 
 
 def told(reason: model.Reason, names: Mapping[str, str]) -> list[str]:

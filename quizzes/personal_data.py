@@ -12,6 +12,7 @@ from django.db.models import Model
 from lessons.models import User
 
 from .engine import FULL, answer_words, reading_signs, reasons_for
+from .learning import why
 from .models import Answer, Attempt, Question, Reading, RegradedAnswer
 from .personal_links import ACCOUNT_WITHOUT, DRILLS, NOT_TOLD, Link, Told, links
 from .presenting import open_item, pattern_read
@@ -107,7 +108,7 @@ def _question(question: Question, regraded: dict[int, list[Row]]) -> Row:
     item = question.item.opened
     told |= open_item(item)
     if question.why:
-        told["why_you_saw_it"] = question.why
+        told["why_you_saw_it"] = why(question, is_answered=answer is not None and answer.reason is not None)
     if reading:
         told["pattern_read"] = {"words": pattern_read(reading_signs(reading.signs)), "read_at": reading.read_at}
     if answer:

@@ -88,9 +88,10 @@ def panel_context(question: Question) -> dict[str, Any]:
     item, answer, attempt = question.item.opened, answer_of(question), question.attempt
     shown, asked = open_item(item), widget(item)
     reading = _reading_of(question)
+    is_answered = answer is not None and answer.reason is not None
     context: dict[str, Any] = {
-        "question": question, "attempt": attempt, "item": shown, "stage": "choosing", "widget": asked, "why": why(question),
-        "read": pattern_read(reading) if reading else "",
+        "question": question, "attempt": attempt, "item": shown, "stage": "choosing", "widget": asked,
+        "why": why(question, is_answered=is_answered), "read": pattern_read(reading) if reading else "",
     }  # fmt: skip
     if answer is None:
         if question.asks_reading and reading is None:

@@ -12,7 +12,7 @@ from lessons.services import freeze_items
 from quizzes import choosing, practice, services
 from quizzes.engine import learner as model
 from quizzes.engine import reasons_for
-from quizzes.learning import why
+from quizzes.learning import WHY_LATER, why
 from quizzes.models import Attempt, Question
 from tests import factories, people
 from tests.factories import HTMX
@@ -51,8 +51,30 @@ def test_a_session_begins_with_one_question_and_its_reason(client):
     assert (session.kind, session.length, session.questions.count()) == ("practice", 1, 1)
     assert response.url == reverse("quizzes:question-detail", args=[session.code, 1])
     page = html.unescape(client.get(response.url).content.decode())
-    assert why(factories.question(session)) in page
-    assert why(factories.question(session)).startswith("You see this because")
+    assert why(factories.question(session), is_answered=False) in page
+    assert why(factories.question(session), is_answered=True).startswith("You see this because")
+
+
+@pytest.mark.parametrize(
+    ("kept", "gives_away"),
+    [
+        (["You see this because of celery.", "pair", "a-herb", "b-herb"], True),
+        (["You see this because of celery.", "herb", "a-herb"], True),
+        (["You see this because of moisture.", "confusion", "wrong-moisture"], True),
+        (["You see this because of moisture.", "skill", "axis:moisture"], True),
+        (["You see this because of expectorants.", "skill", "action:expectorant"], False),
+        (["You see this because it came by lot.", "lot"], False),
+    ],
+)
+def test_a_reason_that_gives_something_away_waits_for_the_answer(client, kept, gives_away):
+    session = begin()
+    session.questions.update(why=kept)
+    address = reverse("quizzes:question-detail", args=[session.code, 1])
+    page = html.unescape(client.get(address).content.decode())
+    assert (kept[0] in page) is not gives_away
+    assert (WHY_LATER in page) is gives_away
+    answer(session)
+    assert kept[0] in html.unescape(client.get(address).content.decode())
 
 
 def test_pressed_twice_it_is_one_session_and_one_question(client):
