@@ -19,13 +19,14 @@ from .engine.learner.pool import Ints
 from .engine.learner.selection import NOBODY
 from .learning import cohort_of, facets_of, names_of, rates_of, system_of, told
 from .models import Attempt, Learner, Memory, Question
-from .pool import approved_pool, pool_of_rows
+from .pool import approved_pool, offers_of, pool_of_rows
 
 MET_AT_MOST = 600  # questions looked back on: what was met before them may come again
 DUE_AT_MOST = 20  # of what is due, the longest due
 RECENT = 3  # questions before this one that it should differ from
 ENOUGH = 60  # approved items not met yet; with fewer, fresh questions are made beside them
 FRESH = 14  # fresh questions to choose from
+TRIES = 120  # and at most so many, where a confusion is to be practised that few questions offer
 NOTHING = (
     "There are no questions to practise with yet. Ask whoever teaches the course, or start a drill of your own choice."
 )
@@ -103,23 +104,25 @@ def choose(attempt: Attempt, focus: str) -> Chosen:
 
     met = pool.rows(state.met)
     unmet = np.setdiff1d(np.arange(len(pool)), met, assume_unique=False)
-    serves = not focus or bool(np.any(pool.offers[unmet] & model.BIT[focus]))
-    if len(unmet) >= ENOUGH and serves:
+    wanted = focus or next(iter(state.shown), "")
+    is_served = not wanted or bool(np.any(pool.offers[unmet] & model.BIT[wanted]))
+    if len(unmet) >= ENOUGH and is_served:
         choice = among(pool, met)
         row = Item.objects.get(pk=int(pool.ids[choice.row]))
         return Chosen(Candidate(row), told(choice.reason, names_of(maker)))
-    candidates = _beside_the_pool(attempt, state, pool, pool.ids[unmet].tolist() if serves else [], maker)
+    stored = [int(number) for number in pool.ids[rng.permutation(unmet)[:ENOUGH]]]
+    candidates = _beside_the_pool(attempt, state, pool, stored, wanted, maker)
     choice = among(pool_of_rows([candidate.row for candidate in candidates], maker), NOBODY)
     return Chosen(candidates[choice.row], told(choice.reason, names_of(maker)))
 
 
 def _beside_the_pool(
-    attempt: Attempt, state: State, pool: model.Pool, unmet: list[int], maker: QuestionMaker
+    attempt: Attempt, state: State, pool: model.Pool, unmet: list[int], wanted: str, maker: QuestionMaker
 ) -> list[Candidate]:
-    """What there is where the bank has little left: its items not met yet and fresh ones; else those met longest ago, but for
-    this session's. NoValidItemError when there is none."""
+    """What there is where the bank has little left, or nothing that offers the confusion ``wanted``: some of its items not met
+    yet and fresh ones; else those met longest ago, but for this session's. NoValidItemError when there is none."""
     stored = [Candidate(row) for row in Item.objects.filter(pk__in=unmet)]
-    fresh = _fresh(maker, attempt.course)
+    fresh = _fresh(maker, attempt.course, wanted)
     hashes = [candidate.row.content_hash for candidate in fresh]
     known = set(
         Item.objects.filter(content_hash__in=hashes, questions__attempt__student=attempt.student).values_list(
@@ -147,14 +150,20 @@ def _recent(attempt: Attempt, state: State, pool: model.Pool, maker: QuestionMak
     return [beside[item] if item in beside else model.served(pool, pool.row_of[item]) for item in last]
 
 
-def _fresh(maker: QuestionMaker, course: Course | None) -> list[Candidate]:
-    """A few fresh questions of the families that students may meet unreviewed, not stored yet."""
+def _fresh(maker: QuestionMaker, course: Course | None, wanted: str) -> list[Candidate]:
+    """A few fresh questions of the families that students may meet unreviewed, not stored yet; more are tried while none of
+    them offers the confusion ``wanted``."""
     names = list(drill_families(course).trusted)
     found: list[Candidate] = []
-    for number in range(FRESH if names else 0):
+    offering = 0
+    for number in range(TRIES if names else 0):
+        if number >= FRESH and (not wanted or offering):
+            break
         try:
             made = maker.make(names[number % len(names)], secrets.randbits(SEED_BITS), Constraints())
         except NoValidItemError:
             continue
-        found.append(Candidate(item_row(made), made))
+        row = item_row(made)
+        offering += bool(wanted and offers_of(row.family, row.faults) & model.BIT[wanted])
+        found.append(Candidate(row, made))
     return found

@@ -44,7 +44,7 @@ def start_practice(*, student: User, code: UUID, course: Course | None, focus: s
     try:
         with transaction.atomic():
             attempt.save(force_insert=True)
-            _add(attempt, chosen, 1, None)
+            _add(attempt, chosen, 1, focus)
     except IntegrityError:
         winner = open_session(student) or Attempt.objects.filter(code=code, student=student).first()
         if winner is None:
@@ -68,7 +68,7 @@ def next_question(*, attempt: Attempt, position: int, focus: str = "", shown_at:
     place = latest.position + 1 if latest else 1
     try:
         with transaction.atomic():
-            return _add(attempt, chosen, place, shown_at)
+            return _add(attempt, chosen, place, focus, shown_at)
     except IntegrityError:
         found: Question = Question.objects.for_panel().get(attempt=attempt, position=place)
         return found
@@ -83,14 +83,18 @@ def choose_ahead(*, attempt: Attempt, focus: str = "") -> None:
         chosen = choose(attempt, focus)
     except NoValidItemError:
         return
-    ahead = {"item": _stored(chosen).pk, "why": chosen.why, "focus": focus, "at": timezone.now().isoformat()}
+    ahead = {"focus": focus, "item": _stored(chosen).pk, "why": chosen.why, "at": timezone.now().isoformat()}
     Attempt.objects.filter(pk=attempt.pk).update(ahead=ahead)
 
 
 def _laid_ready(attempt: Attempt, focus: str) -> Chosen | None:
     """What was chosen when the last answer came, unless it is stale, for another focus, or reviewed away since."""
     ahead = attempt.ahead
-    if not ahead or ahead["focus"] != focus or timezone.now() - datetime.fromisoformat(ahead["at"]) > FRESH_FOR:
+    if (
+        "item" not in ahead
+        or ahead["focus"] != focus
+        or timezone.now() - datetime.fromisoformat(ahead["at"]) > FRESH_FOR
+    ):
         return None
     row = Item.objects.filter(pk=ahead["item"], review__in=MAY_BE_MET).first()
     return Chosen(Candidate(row), ahead["why"]) if row else None
@@ -108,7 +112,12 @@ def _stored(chosen: Chosen) -> Item:
     return chosen.candidate.row if fresh is None else freeze_items(contents=[fresh])[0]
 
 
-def _add(attempt: Attempt, chosen: Chosen, position: int, shown_at: datetime | None) -> Question:
+def focus_of(attempt: Attempt) -> str:
+    """The confusion that a session practises, or empty."""
+    return str(attempt.ahead.get("focus", ""))
+
+
+def _add(attempt: Attempt, chosen: Chosen, position: int, focus: str, shown_at: datetime | None = None) -> Question:
     question = services.add_questions(
         attempt=attempt,
         items=[_stored(chosen)],
@@ -117,6 +126,6 @@ def _add(attempt: Attempt, chosen: Chosen, position: int, shown_at: datetime | N
         is_random=chosen.why[1] == LOT,
         shown_at=shown_at,
     )[0]
-    Attempt.objects.filter(pk=attempt.pk).update(length=position, ahead=None)
+    Attempt.objects.filter(pk=attempt.pk).update(length=position, ahead={"focus": focus})
     attempt.length = position
     return question

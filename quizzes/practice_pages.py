@@ -7,7 +7,6 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
@@ -24,7 +23,7 @@ from .access import attempt_for_student
 from .engine import learner as model
 from .learning import names_of
 from .models import Attempt, Learner
-from .views import question_panel
+from .views import question_address, question_panel
 
 WEAKEST = 3  # skills named on the page
 NAMED = 4  # pairs and herbs named on the page
@@ -93,7 +92,7 @@ def practice_start(request: PersonRequest) -> HttpResponse:
     except NoValidItemError as error:
         messages.error(request, str(error))
         return redirect("quizzes:next-work")
-    return redirect(_address(attempt, max(1, attempt.length), focus))
+    return redirect(question_address(attempt, max(1, attempt.length), focus))
 
 
 @require_POST
@@ -117,9 +116,9 @@ def practice_next(request: PersonRequest, code: UUID) -> HttpResponse:
     if wants_fragment(request):
         services.mark_shown(question=question)
         response = question_panel(request, question, focus=focus)
-        response["HX-Push-Url"] = _address(attempt, question.position, focus)
+        response["HX-Push-Url"] = question_address(attempt, question.position, focus)
         return response
-    return redirect(_address(attempt, question.position, focus))
+    return redirect(question_address(attempt, question.position, focus))
 
 
 @require_POST
@@ -136,8 +135,3 @@ def _session(request: PersonRequest, code: UUID) -> Attempt:
     if attempt.kind != Attempt.Kind.PRACTICE or attempt.student_id != request.user.pk:
         raise Http404("No such session.")
     return attempt
-
-
-def _address(attempt: Attempt, position: int, focus: str) -> str:
-    query = {"confusion": focus} if focus else None
-    return reverse("quizzes:question-detail", args=[attempt.code, position], query=query)

@@ -148,7 +148,7 @@ def record_choice(
     """
     reasons_for(question.item.opened, choice)
     if question.asks_reading and not Reading.objects.filter(question=question).exists():
-        raise UngradableAnswerError("Read the pattern first; the herbs come after it.")
+        raise UngradableAnswerError("Read the pattern first; the answers to choose from come after it.")
     if question.asks_confidence and confidence not in LEVELS:
         raise UngradableAnswerError("Say how sure you are before you lock the answer.")
     try:

@@ -258,8 +258,13 @@ def axis_told(pairs: Sequence[tuple[int, int]]) -> dict[str, Any]:
         "invented": sum(bool(read and not true) for read, true in pairs),
         "contrary": sum(read * true < 0 for read, true in pairs),
         "kappa": kappa
-        and {"value": f"{kappa.value:.2f}", "low": f"{kappa.low:.2f}", "high": f"{min(kappa.high, 1):.2f}"},
+        and {"value": _signed(kappa.value), "low": _signed(kappa.low), "high": _signed(min(kappa.high, 1))},
     }
+
+
+def _signed(value: float) -> str:
+    """Two decimals with a true minus sign."""
+    return f"{value:.2f}".replace("-", "\u2212")
 
 
 def over_time(student: Student, learner: Learner, facets: Sequence[str]) -> dict[str, Any]:

@@ -111,7 +111,7 @@ def attempt_detail(request: PersonRequest, code: UUID) -> HttpResponse:
         question = attempt.questions.last()  # from there the session goes on
     if question is None:
         return redirect("quizzes:attempt-results", code=code)
-    return redirect("quizzes:question-detail", code=code, position=question.position)
+    return redirect(question_address(attempt, question.position, practice.focus_of(attempt)))
 
 
 @require_safe
@@ -188,6 +188,12 @@ def question_reason(request: PersonRequest, code: UUID, position: int) -> HttpRe
     return _after(request, question)
 
 
+def question_address(attempt: Attempt, position: int, focus: str = "") -> str:
+    """The address of a question, with the confusion that a session practises."""
+    query = {"confusion": focus} if focus else None
+    return reverse("quizzes:question-detail", args=[attempt.code, position], query=query)
+
+
 def _focus(request: PersonRequest) -> str:
     """The confusion that a practice session is about, as its page and its forms carry it along."""
     slug = (request.POST or request.GET).get("confusion", "")
@@ -205,14 +211,7 @@ def _after(request: PersonRequest, question: Question, sentence: str = "") -> Ht
         return question_panel(request, question, sentence)
     if sentence:
         messages.error(request, sentence)
-    focus = _focus(request)
-    return redirect(
-        reverse(
-            "quizzes:question-detail",
-            args=[question.attempt.code, question.position],
-            query={"confusion": focus} if focus else None,
-        )
-    )
+    return redirect(question_address(question.attempt, question.position, _focus(request)))
 
 
 def question_panel(request: PersonRequest, question: Question, sentence: str = "", focus: str = "") -> HttpResponse:

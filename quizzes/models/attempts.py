@@ -32,7 +32,7 @@ class Attempt(models.Model):
     title = models.CharField(max_length=120)
     length = models.PositiveSmallIntegerField()
     ahead = models.JSONField(
-        null=True, help_text="What practice chose to ask next, when the last answer came: item, why, focus, when."
+        default=dict, help_text="Of practice: the confusion in focus; what was chosen to come next, why, and when."
     )
     state = models.CharField(max_length=10, choices=State, default=State.OPEN)
     grading_version = models.CharField(max_length=20)

@@ -1,4 +1,4 @@
-"""Steps of practice that several browser tests take: what is asked is read from the database, what is done goes through the page."""
+"""Steps of practice that browser tests take: what is asked is read from the database, what is done goes through the page."""
 
 import re
 from typing import Any
@@ -15,6 +15,7 @@ from tests import people
 
 QUESTION = re.compile(r"/drills/([0-9a-f-]{36})/(\d+)/(\?confusion=[a-z-]+)?$")
 CERTAIN = 100
+WHY = re.compile("^(You see this because|Why you see this is told with the answer)")
 NEXT, STOP = "Go to the next question", "Stop here"
 
 
@@ -28,10 +29,16 @@ def question_on(page: Page) -> Question:
     return asked
 
 
-def choose_right(page: Page, content: dict[str, Any]) -> None:
-    """Fill in the right answer of an opened item, whatever kind of answer it asks."""
+def right_answer(content: dict[str, Any]) -> int:
+    """The number of the right answer of an opened item that has one."""
     right = responses.right_response(content)
     assert right is not None
+    return right
+
+
+def choose_right(page: Page, content: dict[str, Any]) -> None:
+    """Fill in the right answer of an opened item, whatever kind of answer it asks."""
+    right = right_answer(content)
     kind = content["response"]
     if kind == "choose":
         page.locator("label.choice").nth(right).click()
@@ -49,7 +56,12 @@ def answer_rightly(page: Page) -> Question:
     """Answer the question on the page rightly, pattern and reason included, as far as its explanation."""
     asked = question_on(page)
     content = asked.item.opened
-    expect(page.locator("p.why")).to_have_text(asked.why[0])
+    sentence, code, *about = asked.why
+    expect(page.locator("p.why")).to_have_text(WHY)
+    if code == "confusion":
+        expect(page.locator("p.why")).not_to_contain_text(
+            model.CONFUSIONS[about[0]].title
+        )  # it would give the answer away
     if asked.asks_reading:
         for axis, sign in zip(AXES, true_signs(content), strict=True):
             page.locator(f"input[name={axis}][value='{sign}']").check()
@@ -59,11 +71,13 @@ def answer_rightly(page: Page) -> Question:
     if asked.asks_confidence:
         page.get_by_label("How sure are you?").select_option(str(CERTAIN))
     page.get_by_role("button", name=re.compile("^Lock the ")).click()
-    reasons = reasons_for(content, responses.right_response(content))
+    reasons = reasons_for(content, right_answer(content))
     decisive = [reason["status"] for reason in reasons].index("decisive")
     page.locator("label.choice").filter(has=page.locator(f"input[name=reason][value='{decisive}']")).click()
     page.get_by_role("button", name="Give the reason").click()
     expect(page.locator(".outcome h2")).to_have_text("You chose well, for the reason that decides")
+    assert sentence.startswith("You see this because")
+    expect(page.locator("p.why")).to_have_text(sentence)
     return asked
 
 

@@ -14,6 +14,7 @@ from quizzes.engine import learner as model
 from quizzes.engine import reasons_for
 from quizzes.learning import WHY_LATER, why
 from quizzes.models import Attempt, Question
+from quizzes.pool import offers_of
 from tests import factories, people
 from tests.factories import HTMX
 
@@ -283,3 +284,28 @@ def test_the_next_question_costs_the_same_whatever_was_answered_before(client, m
     # ready, 8 savepoint, 9 question, 10 exposure, 11 attempt, 12 release
     assert set(counts) == {counts[0]}
     assert counts[0] <= 12
+
+
+def test_what_is_practised_is_remembered_when_one_comes_back(client, maker):
+    stock(maker, choosing.ENOUGH + 10)
+    slug = "wrong-moisture"
+    client.post(reverse("quizzes:practice-start"), {"code": uuid.uuid4(), "confusion": slug})
+    session = Attempt.objects.get()
+    back = client.get(reverse("quizzes:attempt-detail", args=[session.code]))
+    assert back.url.endswith(f"/1/?confusion={slug}")
+
+
+def test_where_the_bank_offers_none_fresh_questions_offer_the_confusion(maker):
+    stored = stock(maker, choosing.ENOUGH + 30)
+    slug = next(
+        slug for slug in ("preparation-mistaken", "findings-misread")
+        if not any(offers_of(item.family, item.faults) & model.BIT[slug] for item in stored)
+    )  # fmt: skip
+    student = people.student()
+    session = practice.start_practice(
+        student=student, code=uuid.uuid4(), course=factories.course_of(student), focus=slug
+    )
+    for position in range(2, 8):
+        answer(session)
+        practice.next_question(attempt=session, position=position, focus=slug)
+    assert [question.why[1:] for question in session.questions.all()].count(["confusion", slug]) >= 4

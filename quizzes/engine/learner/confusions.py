@@ -106,7 +106,7 @@ CATALOGUE: Final = (
     ),
     Confusion(
         "preparation-mistaken",
-        "what draws, and how much",
+        "a preparation or a sum mistaken",
         "You go astray in the workroom: in what draws a constituent, or in a sum of ratio, dilution or dose.",
         "Name the constituent and what it dissolves in. In a sum write the unit beside every figure, and ask whether the answer "
         "can be.",

@@ -14,6 +14,7 @@ from quizzes.engine.learner.simulation_plot import plot
 from quizzes.engine.learner.simulation_report import Study, correlation, figures, precision, reached, table
 
 STUDENTS, ANSWERS = 40, 120
+LONG_STUDENTS, LONG_ANSWERS = 24, 220  # for mastery
 
 
 @pytest.fixture(scope="module")
@@ -24,8 +25,8 @@ def found():
         school,
         run(school, students=STUDENTS, answers=ANSWERS, rng=seeds[1]),
         run(school, students=24, answers=60, rng=seeds[2], planted=True),
-        run(school, students=10, answers=160, rng=seeds[3]),
-        run(school, students=10, answers=160, rng=seeds[4], policy=round_robin),
+        run(school, students=LONG_STUDENTS, answers=LONG_ANSWERS, rng=seeds[3]),
+        run(school, students=LONG_STUDENTS, answers=LONG_ANSWERS, rng=seeds[4], policy=round_robin),
     )
 
 

@@ -24,7 +24,7 @@ from lessons.engine import (
 )
 from lessons.engine.because import STATUSES
 from lessons.engine.difficulty import WEIGHTS
-from quizzes.engine import CURRENT, chance_level, grade
+from quizzes.engine import chance_level, grade
 from quizzes.presenting import open_item
 from quizzes.widgets import read_answer, widget
 
@@ -101,7 +101,7 @@ class FamilyContract:
             decisive = [r["status"] for r in item["because"][right if len(item["because"]) > 1 else 0]].index(
                 "decisive"
             )
-            assert grade(item, right, decisive, CURRENT).outcome == "both-right"
+            assert grade(item, right, decisive).outcome == "both-right"
             assert 0 < chance_level(item) < 900
 
     def test_what_is_open_before_the_answer_tells_nothing(self, items: list[dict[str, Any]]) -> None:
