@@ -11,7 +11,6 @@ from .engine import Item as OpenedItem
 from .engine import axis_of, frozen
 from .models import Course, Enrolment, Item, ItemReview
 
-
 AS_MADE = "Approved as it was made."
 
 
