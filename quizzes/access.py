@@ -21,6 +21,16 @@ def attempt_for_student(user: User, code: UUID) -> Attempt:
     return attempt
 
 
+def session_for_student(user: User, code: UUID) -> Attempt:
+    """A practice session of one's own; 404 otherwise, whoever one is."""
+    attempt = Attempt.objects.filter(code=code, student_id=user.pk, kind=Attempt.Kind.PRACTICE).first()
+    if attempt is None:
+        raise Http404("No such session.")
+    attempt.student = user
+    found: Attempt = attempt
+    return found
+
+
 def question_for_student(user: User, code: UUID, position: int) -> Question:
     """A question of an attempt the user may answer, with attempt, item and answer.
 

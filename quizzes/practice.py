@@ -15,7 +15,7 @@ from .choosing import Candidate, Chosen, choose
 from .engine import CURRENT
 from .engine.learner.selection import LOT
 from .grading_schemes import scheme_of
-from .models import Attempt, Question, answer_of
+from .models import Attempt, Question
 
 TITLE = "Practice"
 MAY_BE_MET = (Item.Review.APPROVED, Item.Review.GENERATED)
@@ -58,20 +58,21 @@ def next_question(*, attempt: Attempt, position: int, focus: str = "", shown_at:
 
     Raises NoValidItemError when there is nothing to practise with.
     """
-    latest: Question | None = Question.objects.for_panel().filter(attempt=attempt).order_by("-position").first()
-    if latest is not None:
-        answer = answer_of(latest)
-        # One at a time: what is begun is finished, or the session stopped.
-        if position <= latest.position or attempt.state != Attempt.State.OPEN or answer is None or answer.score is None:
-            return latest
+    latest, score = attempt.questions.order_by("-position").values_list("position", "answer__score")[0]
+    # One at a time: what is begun is finished, or the session stopped.
+    if position <= latest or attempt.state != Attempt.State.OPEN or score is None:
+        return _asked(attempt, latest)
     chosen = _laid_ready(attempt, focus) or choose(attempt, focus)
-    place = latest.position + 1 if latest else 1
     try:
         with transaction.atomic():
-            return _add(attempt, chosen, place, focus, shown_at)
+            return _add(attempt, chosen, latest + 1, focus, shown_at)
     except IntegrityError:
-        found: Question = Question.objects.for_panel().get(attempt=attempt, position=place)
-        return found
+        return _asked(attempt, latest + 1)
+
+
+def _asked(attempt: Attempt, position: int) -> Question:
+    found: Question = Question.objects.for_panel().get(attempt=attempt, position=position)
+    return found
 
 
 def choose_ahead(*, attempt: Attempt, focus: str = "") -> None:

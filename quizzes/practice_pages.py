@@ -5,7 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
@@ -19,10 +19,10 @@ from lessons.engine import NoValidItemError
 from lessons.requests import PersonRequest
 
 from . import choosing, practice, services
-from .access import attempt_for_student
+from .access import session_for_student
 from .engine import learner as model
 from .learning import names_of
-from .models import Attempt, Learner
+from .models import Learner
 from .views import question_address, question_panel
 
 WEAKEST = 3  # skills named on the page
@@ -100,7 +100,7 @@ def practice_start(request: PersonRequest) -> HttpResponse:
 @needs_materia_medica
 def practice_next(request: PersonRequest, code: UUID) -> HttpResponse:
     """The question after those answered; asked twice, it is one question."""
-    attempt = _session(request, code)
+    attempt = session_for_student(request.user, code)
     text, focus = request.POST.get("position", ""), _focus(request)
     position = int(text) if text.isascii() and text.isdigit() and len(text) < 6 else attempt.length + 1
     try:
@@ -124,14 +124,6 @@ def practice_next(request: PersonRequest, code: UUID) -> HttpResponse:
 @require_POST
 def practice_stop(request: PersonRequest, code: UUID) -> HttpResponse:
     """End a session; what was answered is kept."""
-    attempt = _session(request, code)
+    attempt = session_for_student(request.user, code)
     practice.stop_practice(attempt=attempt)
     return redirect("quizzes:attempt-results", code=attempt.code)
-
-
-def _session(request: PersonRequest, code: UUID) -> Attempt:
-    """A practice session of one's own; 404 for all else."""
-    attempt = attempt_for_student(request.user, code)
-    if attempt.kind != Attempt.Kind.PRACTICE or attempt.student_id != request.user.pk:
-        raise Http404("No such session.")
-    return attempt
