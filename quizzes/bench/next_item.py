@@ -36,6 +36,7 @@ class Times:
 
     floor: tuple[float, ...]
     following: tuple[float, ...]
+    reason: tuple[float, ...]
 
     def ratio(self, percent: float) -> float:
         """Next item over floor at a percentile."""
@@ -143,18 +144,19 @@ def prepare(maker: QuestionMaker, user: User, say: Callable[[str], None]) -> str
 
 def work(port: int, session: str, code: str, out: "multiprocessing.SimpleQueue[Times]") -> None:
     """Answer, then floor and next item in turn."""
-    floor, following = [], []
+    floor, following, reason = [], [], []
     for number in range(1, ROUNDS + 1):
         base = f"/drills/{code}/{number}/"
         post(port, f"{base}reading/", session, {"temperature": "1", "moisture": "0", "tone": "0", "movement": "0"})
         post(port, f"{base}choice/", session, {"choice": str(number % 4)})
-        post(port, f"{base}reason/", session, {"reason": "0"})
+        answered = post(port, f"{base}reason/", session, {"reason": "0"})
         spent = post(port, "/floor/", session, {"x": "1"})
         after = post(port, f"/drills/practice/{code}/next/", session, {"position": str(number + 1)})
         if number > WARM:
             floor.append(spent)
             following.append(after)
-    out.put(Times(tuple(floor), tuple(following)))
+            reason.append(answered)
+    out.put(Times(tuple(floor), tuple(following), tuple(reason)))
 
 
 def measure(port: int, session: str, code: str) -> Times:

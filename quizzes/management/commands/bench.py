@@ -173,7 +173,8 @@ class Command(BaseCommand):
             self.stdout.write(
                 f"  next item / floor at p{percent}: {ratio:.2f}, {word} the limit of {next_item.LIMIT} "
                 f"(next item {np.percentile(times.following, percent) * 1000:.1f} ms, "
-                f"floor {np.percentile(times.floor, percent) * 1000:.1f} ms)"
+                f"floor {np.percentile(times.floor, percent) * 1000:.1f} ms; the reason before it, which also chooses what "
+                f"comes next, {np.percentile(times.reason, percent) * 1000:.1f} ms)"
             )
         return failed
 
