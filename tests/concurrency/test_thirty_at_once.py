@@ -25,6 +25,14 @@ def recorded(url: str) -> list[list]:
     return json.loads(school.inside(url, "counted.py"))
 
 
+def check_learned(url: str) -> None:
+    """Every marked answer taught its student once, and the cohort's sums are those of its students."""
+    learned = json.loads(school.inside(url, "learned.py"))
+    assert learned["students"]
+    assert all(answers == marked for answers, marked in learned["students"])
+    assert learned["sums"] == learned["own"]
+
+
 def test_rows_are_the_answers_sent(database_url):
     clients = school.prepare(database_url)
     with server(database_url, workers=3) as running:
@@ -34,6 +42,7 @@ def test_rows_are_the_answers_sent(database_url):
     assert len(rows) == 30 * 20 == len({(code, position) for code, position, *_ in rows})
     assert {(code, position): choice for code, position, choice, *_ in rows} == told.choices
     assert all(reason is not None and score is not None for *_, reason, score in rows)
+    check_learned(database_url)
 
 
 def test_what_was_acknowledged_survives_a_killed_worker(database_url):
@@ -51,3 +60,4 @@ def test_what_was_acknowledged_survives_a_killed_worker(database_url):
     assert len(kept) == len(rows), "An answer was recorded twice."
     assert {place: choice for place, (choice, _) in kept.items()} == told.choices
     assert all(kept[place][1] is not None for place in told.reasons)
+    check_learned(database_url)
