@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from django.db.models import F, Q
+from django.db import connection
+from django.db.models import Case, F, Q, When
 
 from herbs.models import Term
 from lessons.bank import QuestionMaker, kept_maker
@@ -229,8 +230,13 @@ def _pair(first: str, second: str) -> tuple[str, str]:
 
 
 def _sum_up(cohort: str, offered: frozenset[str], taken: frozenset[str]) -> None:
-    """Add to the cohort's sums. They are the last rows touched, so that they are held for as short as can be."""
-    sums = CohortConfusion.objects.filter(cohort=cohort)
-    sums.filter(confusion__in=sorted(offered - taken)).update(offered=F("offered") + 1)
-    if taken:
-        sums.filter(confusion__in=sorted(taken)).update(offered=F("offered") + 1, taken=F("taken") + 1)
+    """Add to the cohort's sums. They are the last rows touched, so that they are held for as short as can be.
+
+    Students of one cohort add to the same rows at once: where rows are locked one by one, they are locked in one order, or two of
+    them could wait for each other for ever.
+    """
+    sums = CohortConfusion.objects.filter(cohort=cohort, confusion__in=sorted(offered))
+    if connection.features.has_select_for_update:
+        list(sums.order_by("confusion").select_for_update().values_list("pk"))
+    took = Case(When(confusion__in=sorted(taken), then=1), default=0) if taken else 0
+    sums.update(offered=F("offered") + 1, taken=F("taken") + took)
