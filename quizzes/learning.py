@@ -7,7 +7,8 @@ from typing import Any
 from django.db import connection
 from django.db.models import Case, F, Q, When
 
-from herbs.models import Term
+from herbs.catalogue import EmptyMateriaMedicaError
+from herbs.models import TeachingSet, Term
 from lessons.bank import QuestionMaker, kept_maker
 from lessons.engine import FAMILIES
 from lessons.models import Course, Item
@@ -120,7 +121,7 @@ def learn(row: Learner, *, question: Question, choice: int, reason: int, outcome
     _keep_standing(row, at)
     cohort = cohort_of(attempt.course)
     ability = model.aged(model.ability_from_json(row.ability), _days(row.changed_at, at))
-    facets = facets_of(item, system_of(kept_maker(item.teaching_set)))
+    facets = facets_of(item, _systems_of(item))
     before_answer = round(UNIT * model.on_item(ability, facets)[0])
     ability = model.updated(
         ability,
@@ -146,6 +147,14 @@ def system_of(maker: QuestionMaker) -> Mapping[str, str]:
     """The body system of each site."""
     kept: Mapping[str, str] = maker.workshop.kept.setdefault("systems", systems(maker.materia_medica))
     return kept
+
+
+def _systems_of(item: Item) -> Mapping[str, str]:
+    """The body system of each site under an item's teaching set; none where that set is gone, or nothing is loaded."""
+    try:
+        return system_of(kept_maker(item.teaching_set))
+    except (EmptyMateriaMedicaError, TeachingSet.DoesNotExist):
+        return {}
 
 
 def _days(before: datetime | None, at: datetime) -> float:

@@ -6,6 +6,7 @@ from uuid import UUID
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from herbs.catalogue import EmptyMateriaMedicaError
 from lessons.engine import NoValidItemError
 from lessons.models import Course, Item, User
 from lessons.services import freeze_items
@@ -82,7 +83,7 @@ def choose_ahead(*, attempt: Attempt, focus: str = "") -> None:
         return
     try:
         chosen = choose(attempt, focus)
-    except NoValidItemError:
+    except (NoValidItemError, EmptyMateriaMedicaError):
         return
     ahead = {"focus": focus, "item": _stored(chosen).pk, "why": chosen.why, "at": timezone.now().isoformat()}
     Attempt.objects.filter(pk=attempt.pk).update(ahead=ahead)

@@ -4,10 +4,12 @@ import uuid
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from django.urls import reverse
 from django.utils import timezone
 
 from lessons.bank import question_maker
 from lessons.engine import Constraints
+from lessons.models import Item
 from lessons.services import freeze_items
 from quizzes import services
 from quizzes.engine import learner as model
@@ -193,3 +195,66 @@ def test_an_item_for_a_panel_teaches_nothing(asked, maker):
     assert reasons_for(asked.item.opened, 2)
     assert (learner().answers, learner().ability, learner().confusions) == (0, {}, {})
     assert not CohortConfusion.objects.exists()
+
+
+def test_an_item_whose_teaching_set_is_gone_still_teaches(asked):
+    Item.objects.filter(pk=asked.item.pk).update(teaching_set="a-set-that-is-gone")
+    factories.answered(factories.question(asked.attempt))
+    assert learner().answers == 1
+    client = people.client_of(people.student())
+    assert client.get(reverse("quizzes:where-i-stand")).status_code == 200
+
+
+def test_a_part_that_left_the_materia_medica_does_no_harm(asked):
+    factories.answered(asked)
+    state = Memory.objects.get().state
+    past = timezone.now() - timedelta(days=9)
+    student = people.student()
+    Memory.objects.create(student=student, first="gone-root", state=state, due_at=past)
+    Memory.objects.create(student=student, first="gone-leaf", second="gone-root", state=state, due_at=past)
+    client = people.client_of(student)
+    for name in ("next-work", "where-i-stand", "history"):
+        assert client.get(reverse(f"quizzes:{name}")).status_code == 200
+    assert client.post(reverse("quizzes:practice-start"), {"code": uuid.uuid4()}).status_code == 302
+
+
+def test_while_nothing_is_loaded_an_answer_is_still_marked(asked, monkeypatch):
+    from herbs import catalogue
+    from lessons import bank
+    from quizzes import learning, practice
+
+    def empty(*_):
+        raise catalogue.EmptyMateriaMedicaError
+
+    monkeypatch.setattr(learning, "kept_maker", empty)
+    monkeypatch.setattr(bank, "materia_medica", empty)
+    factories.answered(asked)
+    assert learner().answers == 1
+    session = asked.attempt
+    session.kind = "practice"
+    practice.choose_ahead(attempt=session)
+
+
+def test_thousands_of_answers_leave_sound_figures():
+    """No overflow, no figure that is not a number, and a record that does not grow."""
+    ability = model.prior()
+    record: dict = {}
+    mixed = [
+        model.facets(action=action, axis=axis, system=system)
+        for action in ("expectorant", "demulcent", "nervine")
+        for axis in ("moisture", "tone")
+        for system in ("respiratory", "digestive")
+    ]
+    for number in range(3000):
+        facets = mixed[number % len(mixed)]
+        ability = model.ability_from_json(
+            model.ability_to_json(model.updated(ability, facets, right=number % 7 != 0, difficulty=0.5, floor=0.25))
+        )
+        record = model.recorded(record, {"wrong-moisture"}, {"wrong-moisture"} if number % 5 == 0 else set())
+    stored = model.ability_to_json(ability)
+    assert all(abs(figure) < 10**6 for figure in (*stored["mean"], *stored["covariance"]))
+    for skill in model.reported_skills(ability):
+        assert -6 < skill.value < 6
+        assert 0 < skill.error < 1
+    assert record["wrong-moisture"].times_offered == 3000
+    assert record["wrong-moisture"].offered < 30
