@@ -80,7 +80,10 @@ def regrade_for_staff(user: User, slug: str, code: UUID) -> Regrade:
 
 
 def _question(user: User, code: UUID, position: int) -> Question:
-    question = Question.objects.for_panel().filter(attempt__code=code, position=position).first()
-    if question is None or not user.has_perm("quizzes.view_attempt", question.attempt):
+    try:
+        question: Question = Question.objects.for_panel().get(attempt__code=code, position=position)
+    except Question.DoesNotExist:
+        raise Http404("No such question.") from None
+    if not user.has_perm("quizzes.view_attempt", question.attempt):
         raise Http404("No such question.")
     return question

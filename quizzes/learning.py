@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from django.db import connection
-from django.db.models import Case, F, Q, When
+from django.db.models import Case, F, When
 
 from herbs.catalogue import EmptyMateriaMedicaError
 from herbs.models import TeachingSet, Term
@@ -101,11 +101,11 @@ def names_of(maker: QuestionMaker) -> Mapping[str, str]:
 def locked_learner(student_id: int) -> Learner:
     """What is known of a student, held until the transaction ends."""
     locked = Learner.objects.select_for_update()
-    found = locked.filter(student_id=student_id).first()
-    if found is None:
+    try:
+        return locked.get(student_id=student_id)
+    except Learner.DoesNotExist:
         Learner.objects.bulk_create([Learner(student_id=student_id)], ignore_conflicts=True)
-        found = locked.get(student_id=student_id)
-    return found
+        return locked.get(student_id=student_id)
 
 
 def learn(row: Learner, *, question: Question, choice: int, reason: int, outcome: str, at: datetime) -> int | None:
@@ -198,20 +198,17 @@ def _remember(student_id: int, item: Item, opened: Mapping[str, Any], choice: in
     begun, known = _met(item, opened, choice)
     if not begun and not known:
         return
-    wanted = Q()
-    for first, second in begun | known:
-        wanted |= Q(first=first, second=second)
-    kept = {(row.first, row.second): row for row in Memory.objects.filter(wanted, student_id=student_id)}
-    changed: list[Memory] = []
-    new: list[Memory] = []
+    met = begun | known
+    mine = Memory.objects.filter(student_id=student_id, first__in={first for first, _ in met})
+    kept = {(first, second): state for first, second, state in mine.values_list("first", "second", "state")}
+    rows = []
     for pair in sorted(begun | (known & kept.keys())):
-        row = kept.get(pair)
-        memory = model.reviewed(model.memory_from_json(row.state) if row else None, outcome, at)
-        row = row or Memory(student_id=student_id, first=pair[0], second=pair[1])
-        (changed if row.pk else new).append(row)
-        row.state, row.due_at = model.memory_to_json(memory), memory.due
-    Memory.objects.bulk_create(new)
-    Memory.objects.bulk_update(changed, ["state", "due_at"])
+        memory = model.reviewed(model.memory_from_json(kept[pair]) if pair in kept else None, outcome, at)
+        state = model.memory_to_json(memory)
+        rows.append(Memory(student_id=student_id, first=pair[0], second=pair[1], state=state, due_at=memory.due))
+    Memory.objects.bulk_create(
+        rows, update_conflicts=True, unique_fields=["student", "first", "second"], update_fields=["state", "due_at"]
+    )
 
 
 def _met(item: Item, opened: Mapping[str, Any], choice: int) -> tuple[set[tuple[str, str]], set[tuple[str, str]]]:
