@@ -20,7 +20,8 @@ def freeze_items(*, contents: Sequence[OpenedItem], **columns: Any) -> list[Item
     hashes = [row.content_hash for row in rows]
     approved = columns.get("review") == Item.Review.APPROVED
     known = set(Item.objects.filter(content_hash__in=hashes).values_list("pk", flat=True)) if approved else set()
-    Item.objects.bulk_create(rows, ignore_conflicts=True)
+    # In one order, so that two who store the same items at once do not wait for each other.
+    Item.objects.bulk_create(sorted(rows, key=lambda row: row.content_hash), ignore_conflicts=True)
     stored = {item.content_hash: item for item in Item.objects.filter(content_hash__in=hashes)}
     if approved:
         # Every approval is a step of review, this one too: what is kept of the approved items is judged by the latest step.

@@ -1,6 +1,7 @@
 """What practice asks a student next: what is known of them, the items there are, and the choice among these."""
 
 import secrets
+from collections.abc import Container
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -22,6 +23,7 @@ from .models import Attempt, Learner, Memory, Question
 from .pool import approved_pool, offers_of, pool_of_rows
 
 MET_AT_MOST = 600  # questions looked back on: what was met before them may come again
+DUE_LOOKED_AT = 500
 DUE_AT_MOST = 20  # of what is due, the longest due
 RECENT = 3  # questions before this one that it should differ from
 ENOUGH = 60  # approved items not met yet; with fewer, fresh questions are made beside them
@@ -45,15 +47,19 @@ class State:
     met: list[int] = field(default_factory=list)
 
 
-def state_of(student: User, course: Course | None, at: datetime) -> State:
-    """What is known of a student: four queries, whatever the length of the history."""
+def state_of(student: User, course: Course | None, at: datetime, known: Container[str]) -> State:
+    """What is known of a student: four queries, whatever the length of the history.
+
+    ``known`` are the parts there are: what is due of others can never be met, and must not stand before the rest.
+    """
     found = Learner.objects.filter(student=student).values_list("ability", "confusions").first()
     ability, confusions = found or ({}, {})
     due = list(
         Memory.objects.filter(student=student, due_at__lte=at)
         .order_by("due_at")
-        .values_list("first", "second")[: 2 * DUE_AT_MOST]
+        .values_list("first", "second")[:DUE_LOOKED_AT]
     )
+    due = [(first, second) for first, second in due if first in known and (not second or second in known)]
     met = list(
         Question.objects.filter(attempt__student=student)
         .order_by("-pk")
@@ -92,8 +98,8 @@ def choose(attempt: Attempt, focus: str) -> Chosen:
     """What an attempt asks next. NoValidItemError when there is nothing to practise with."""
     maker = question_maker(attempt.course.teaching_set.slug if attempt.course else None)
     pool = approved_pool(maker)
-    state = state_of(attempt.student, attempt.course, timezone.now())
-    recent = _recent(attempt, state, pool, maker)
+    state = state_of(attempt.student, attempt.course, timezone.now(), maker.materia_medica.rows)
+    recent = _recent(attempt, pool, maker)
     rng = np.random.Generator(np.random.PCG64(secrets.randbits(SEED_BITS)))
 
     def among(pool: model.Pool, met: Ints) -> model.Choice:
@@ -131,7 +137,10 @@ def _beside_the_pool(
     )
     found = stored + [candidate for candidate in fresh if candidate.row.content_hash not in known]
     if not found:
-        here = set(state.met[-attempt.length :]) if attempt.length else set()
+        here = set(attempt.questions.values_list("item_id", flat=True)) if attempt.pk else set()
+        # What still stands open in a drill is not explained beforehand.
+        waiting = Question.objects.filter(attempt__student=attempt.student, attempt__state=Attempt.State.OPEN)
+        here |= set(waiting.filter(answer__score__isnull=True).values_list("item_id", flat=True))
         older = [item for item in dict.fromkeys(state.met) if item in pool.row_of and item not in here]
         found = [Candidate(row) for row in Item.objects.filter(pk__in=older[:ENOUGH])]
     if not found:
@@ -139,9 +148,10 @@ def _beside_the_pool(
     return found
 
 
-def _recent(attempt: Attempt, state: State, pool: model.Pool, maker: QuestionMaker) -> list[model.Served]:
+def _recent(attempt: Attempt, pool: model.Pool, maker: QuestionMaker) -> list[model.Served]:
     """The last few items of the session, the latest last."""
-    last = state.met[-min(RECENT, attempt.length) :] if attempt.length else []
+    own = attempt.questions.order_by("-position").values_list("item_id", flat=True)[:RECENT] if attempt.pk else ()
+    last = list(own)[::-1]
     beside = {}
     if any(item not in pool.row_of for item in last):
         systems = system_of(maker)

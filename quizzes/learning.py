@@ -11,7 +11,7 @@ from herbs.catalogue import EmptyMateriaMedicaError
 from herbs.models import TeachingSet, Term
 from lessons.bank import QuestionMaker, kept_maker
 from lessons.engine import FAMILIES
-from lessons.models import Course, Item
+from lessons.models import Course, Item, User
 from lessons.plans import systems
 
 from .engine import learner as model
@@ -22,6 +22,7 @@ from .models import CohortConfusion, FoundConfusion, Learner, Memory, Question, 
 
 # Chance of a wholly right answer by guessing, by kind of answer: one of four; one of 24 orders; a box of about 3 cells of 81.
 FLOORS = {"choose": 0.25, "rank": 1 / 24, "match": 1 / 24, "place": 0.04, "lean": 0.2}
+MOST = 32_000  # thousandths of a logit that are kept of an ability
 UNIT = 1000  # difficulties are kept in thousandths of a logit
 GIVING_AWAY = frozenset({CONFUSION, PAIR, HERB})
 DAY = timedelta(days=1)
@@ -98,8 +99,29 @@ def names_of(maker: QuestionMaker) -> Mapping[str, str]:
     return names
 
 
+class PersonGoneError(Exception):
+    """The account was erased meanwhile."""
+
+
+def hold_person(student_id: int) -> None:
+    """Keep a person's row until the transaction ends, before any other row of theirs: erasure takes it first, too.
+
+    PersonGoneError when it is not there any more.
+    """
+    people = User.objects.filter(pk=student_id)
+    if connection.features.has_select_for_no_key_update:
+        people = people.select_for_update(no_key=True)
+    elif connection.features.has_select_for_update:
+        people = people.select_for_update()
+    else:
+        return  # one writer at a time
+    if not list(people.values_list("pk")):
+        raise PersonGoneError
+
+
 def locked_learner(student_id: int) -> Learner:
     """What is known of a student, held until the transaction ends."""
+    hold_person(student_id)
     locked = Learner.objects.select_for_update()
     try:
         return locked.get(student_id=student_id)
@@ -122,7 +144,7 @@ def learn(row: Learner, *, question: Question, choice: int, reason: int, outcome
     cohort = cohort_of(attempt.course)
     ability = model.aged(model.ability_from_json(row.ability), _days(row.changed_at, at))
     facets = facets_of(item, _systems_of(item))
-    before_answer = round(UNIT * model.on_item(ability, facets)[0])
+    before_answer = max(-MOST, min(MOST, round(UNIT * model.on_item(ability, facets)[0])))
     ability = model.updated(
         ability,
         facets,

@@ -107,6 +107,8 @@ def _question(question: Question, regraded: dict[int, list[Row]]) -> Row:
         return told
     item = question.item.opened
     told |= open_item(item)
+    if question.asks_reading and reading is None and answer is None:
+        told.pop("options")  # as on the page: the pattern is read before the herbs are seen
     if question.why:
         told["why_you_saw_it"] = why(question, is_answered=answer is not None and answer.reason is not None)
     if reading:

@@ -48,7 +48,7 @@ def start_practice(*, student: User, code: UUID, course: Course | None, focus: s
             _add(attempt, chosen, 1, focus)
     except IntegrityError:
         winner = open_session(student) or Attempt.objects.filter(code=code, student=student).first()
-        if winner is None:
+        if winner is None or winner.state != Attempt.State.OPEN:
             raise services.CodeTakenError from None
         return winner
     return attempt
@@ -68,7 +68,7 @@ def next_question(*, attempt: Attempt, position: int, focus: str = "", shown_at:
         with transaction.atomic():
             return _add(attempt, chosen, latest + 1, focus, shown_at)
     except IntegrityError:
-        return _asked(attempt, latest + 1)
+        return _asked(attempt, latest + 1)  # another device was first
 
 
 def _asked(attempt: Attempt, position: int) -> Question:
@@ -86,7 +86,8 @@ def choose_ahead(*, attempt: Attempt, focus: str = "") -> None:
     except (NoValidItemError, EmptyMateriaMedicaError):
         return
     ahead = {"focus": focus, "item": _stored(chosen).pk, "why": chosen.why, "at": timezone.now().isoformat()}
-    Attempt.objects.filter(pk=attempt.pk).update(ahead=ahead)
+    # Unless another device has gone on since: what is laid ready is for the place after the answer just given.
+    Attempt.objects.filter(pk=attempt.pk, length=attempt.length).update(ahead=ahead)
 
 
 def _laid_ready(attempt: Attempt, focus: str) -> Chosen | None:
@@ -98,7 +99,7 @@ def _laid_ready(attempt: Attempt, focus: str) -> Chosen | None:
         or timezone.now() - datetime.fromisoformat(ahead["at"]) > FRESH_FOR
     ):
         return None
-    row = Item.objects.filter(pk=ahead["item"], review__in=MAY_BE_MET).first()
+    row = Item.objects.filter(pk=ahead["item"], review__in=MAY_BE_MET).exclude(questions__attempt=attempt).first()
     return Chosen(Candidate(row), ahead["why"]) if row else None
 
 

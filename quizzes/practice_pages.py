@@ -38,7 +38,7 @@ def next_work(request: PersonRequest) -> HttpResponse:
     """What to practise next, and why."""
     course = course_of(request.user)
     maker = question_maker(course.teaching_set.slug if course else None)
-    state = choosing.state_of(request.user, course, timezone.now())
+    state = choosing.state_of(request.user, course, timezone.now(), maker.materia_medica.rows)
     learner = Learner.objects.filter(student=request.user).first()
     record = model.evidence_from_json(learner.confusions) if learner else {}
     names = names_of(maker)

@@ -7,7 +7,7 @@ from django.db.models import Count, Sum
 
 from lessons.models import Course, User
 
-from .models import Answer, GradingScheme
+from .models import Answer, Attempt, GradingScheme
 from .regrading import regrade_changes
 
 
@@ -77,7 +77,9 @@ def preview_regrade(*, course: Course, scheme: GradingScheme) -> Preview:
             of_student[change.student].append(change.by)
     totals = {
         student: (count, total)
-        for student, count, total in Answer.objects.filter(question__attempt__course=course, score__isnull=False)
+        for student, count, total in Answer.objects.filter(
+            question__attempt__course=course, question__attempt__kind=Attempt.Kind.DRILL, score__isnull=False
+        )
         .values_list("question__attempt__student")
         .annotate(count=Count("pk"), total=Sum("score"))
     }

@@ -21,6 +21,7 @@ from .grading_schemes import asks_reading, graded_by, points_of, scheme_of
 from .models import Answer, Attempt, Question, Reading, answer_of
 
 MIXED = "Mixed classes"
+GONE = "This account was erased; nothing more is recorded."
 OPEN_AT_MOST = 12  # drills of one student left open
 STARTED_AT_MOST = 30  # drills of one student started within an hour
 
@@ -59,8 +60,12 @@ def start_attempt(
 
 
 def start_form(*, student: User, code: UUID, form: Form, course: Course | None) -> Attempt:
-    """Start an offered form: its items in its order, but for those no longer approved; the same code twice is one drill."""
+    """Start an offered form: its items in its order, but for those no longer approved; the same code twice is one drill.
+
+    While one drill of the form is open, it is that one again: the answers of the first would tell those of a second.
+    """
     existing = Attempt.objects.filter(code=code, student=student).first()
+    existing = existing or Attempt.objects.filter(form=form, student=student, state=Attempt.State.OPEN).first()
     if existing is not None:
         return existing
     _check_load(student)
@@ -108,11 +113,20 @@ def add_questions(*, attempt: Attempt, items: Sequence[Item], first: int = 1, **
 
 
 def _check_load(student: User) -> None:
-    if Attempt.objects.filter(student=student, state=Attempt.State.OPEN).count() >= OPEN_AT_MOST:
+    drills = Attempt.objects.filter(student=student, kind=Attempt.Kind.DRILL)
+    if drills.filter(state=Attempt.State.OPEN).count() >= OPEN_AT_MOST:
         raise TooManyDrillsError(f"You have {OPEN_AT_MOST} drills open. Finish one of them before you start another.")
     hour = timezone.now() - timedelta(hours=1)
-    if Attempt.objects.filter(student=student, started_at__gt=hour).count() >= STARTED_AT_MOST:
+    if drills.filter(started_at__gt=hour).count() >= STARTED_AT_MOST:
         raise TooManyDrillsError("You have started many drills within the hour. Take a rest, and start again later.")
+
+
+def _hold(question: Question) -> None:
+    """Keep the student's own row while an answer is stored, so that an erasure waits for it, or it for the erasure."""
+    try:
+        learning.hold_person(question.attempt.student_id)
+    except learning.PersonGoneError:
+        raise UngradableAnswerError(GONE) from None
 
 
 def mark_shown(*, question: Question, at: datetime | None = None) -> None:
@@ -131,6 +145,7 @@ def record_reading(*, question: Question, signs: Sequence[int]) -> Reading:
         raise UngradableAnswerError("This question does not ask for the pattern. Choose an answer.")
     try:
         with transaction.atomic():
+            _hold(question)
             reading = Reading.objects.create(question=question, signs=reading_number(signs))
     except IntegrityError:
         reading = Reading.objects.get(question=question)
@@ -153,6 +168,7 @@ def record_choice(
         raise UngradableAnswerError("Say how sure you are before you lock the answer.")
     try:
         with transaction.atomic():
+            _hold(question)
             answer = Answer.objects.create(
                 question=question,
                 choice=choice,
@@ -187,7 +203,10 @@ def record_reason(*, question: Question, reason: int, at: datetime | None = None
         with transaction.atomic():
             # A student's answers take turns on what is known of the student: two tabs that send the last two reasons at once
             # must not both think that one is still missing.
-            learner = learning.locked_learner(question.attempt.student_id)
+            try:
+                learner = learning.locked_learner(question.attempt.student_id)
+            except learning.PersonGoneError:
+                raise UngradableAnswerError(GONE) from None
             first = Answer.objects.filter(pk=answer.pk, reason__isnull=True).update(**columns)
             if first:
                 before = learning.learn(

@@ -265,7 +265,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='memory',
-            constraint=models.CheckConstraint(condition=models.Q(('second', ''), ('second__gt', models.F('first')), _connector='OR'), name='pair_in_order'),
+            constraint=models.CheckConstraint(condition=models.Q(('second', models.F('first')), _negated=True), name='pair_of_two'),
         ),
         migrations.AddConstraint(
             model_name='reading',

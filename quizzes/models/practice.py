@@ -30,7 +30,7 @@ class Memory(models.Model):
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["student", "first", "second"], name="one_memory_per_herb_or_pair"),
-            models.CheckConstraint(condition=Q(second="") | Q(second__gt=models.F("first")), name="pair_in_order"),
+            models.CheckConstraint(condition=~Q(second=models.F("first")), name="pair_of_two"),
         ]
         # Next work asks for what is due to a student, the longest due first.
         indexes = [models.Index(fields=["student", "due_at"], name="memories_due")]

@@ -258,3 +258,26 @@ def test_thousands_of_answers_leave_sound_figures():
         assert 0 < skill.error < 1
     assert record["wrong-moisture"].times_offered == 3000
     assert record["wrong-moisture"].offered < 30
+
+
+@pytest.mark.parametrize("right", [True, False])
+def test_answers_that_are_all_alike_do_not_carry_the_figures_off(right):
+    ability = model.prior()
+    facets = model.facets(action="expectorant", axis="moisture", system="respiratory")
+    for _ in range(2000):
+        ability = model.updated(ability, facets, right=right, difficulty=0.5, floor=0.25)
+    skill = model.skill(ability, facets[1])
+    assert abs(skill.value) <= 12
+    assert skill.error < 4
+
+
+def test_what_is_due_of_parts_that_are_gone_does_not_starve_the_rest(asked, medica):
+    from quizzes import choosing
+
+    student, past = people.student(), timezone.now() - timedelta(days=9)
+    state = model.memory_to_json(model.reviewed(None, "both-right", past))
+    rows = [Memory(student=student, first=f"gone-{n}", state=state, due_at=past) for n in range(60)]
+    Memory.objects.bulk_create(rows)
+    here = next(iter(medica.rows))
+    Memory.objects.create(student=student, first=here, state=state, due_at=timezone.now() - timedelta(days=1))
+    assert choosing.state_of(student, None, timezone.now(), medica.rows).due_herbs == [here]

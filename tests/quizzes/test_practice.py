@@ -1,12 +1,13 @@
 """A practice session: grows by one question at a time, each with its reason, and stops anywhere."""
 
+import contextlib
 import html
 import uuid
 
 import pytest
 from django.urls import reverse
 
-from lessons.engine import Constraints, responses
+from lessons.engine import Constraints, NoValidItemError, responses
 from lessons.models import Item
 from lessons.services import freeze_items
 from quizzes import choosing, practice, services
@@ -308,3 +309,54 @@ def test_where_the_bank_offers_none_fresh_questions_offer_the_confusion(maker):
         answer(session)
         practice.next_question(attempt=session, position=position, focus=slug)
     assert [question.why[1:] for question in session.questions.all()].count(["confusion", slug]) >= 4
+
+
+def test_what_stands_open_in_a_drill_is_not_explained_in_practice(maker):
+    untrusting_course()
+    stock(maker, 5)
+    session = begin()
+    for position in range(2, 6):
+        answer(session)
+        practice.next_question(attempt=session, position=position)
+    answer(session)
+    practice.stop_practice(attempt=session)
+    drill = factories.attempt(people.student(), length=3)
+    session = begin()
+    open_items = set(drill.questions.values_list("item_id", flat=True))
+    for position in range(2, 4):
+        assert not open_items & set(session.questions.values_list("item_id", flat=True))
+        answer(session)
+        try:
+            practice.next_question(attempt=session, position=position)
+        except NoValidItemError:
+            break
+
+
+def test_a_drill_in_between_does_not_bring_an_item_twice_into_a_session(maker):
+    untrusting_course()
+    stock(maker, 5)
+    session = begin()
+    answer(session)
+    practice.next_question(attempt=session, position=2)
+    answer(session)
+    factories.finished_attempt(people.student(), length=4)
+    with contextlib.suppress(NoValidItemError):
+        for position in range(3, 7):
+            practice.next_question(attempt=session, position=position)
+            answer(session)
+    items = list(session.questions.values_list("item_id", flat=True))
+    assert len(set(items)) == len(items) >= 3
+
+
+def test_practice_does_not_count_as_drills(client):
+    for _ in range(services.STARTED_AT_MOST):
+        practice.stop_practice(attempt=begin())
+    assert factories.attempt(people.student(), length=1).pk
+
+
+def test_start_on_an_old_page_does_not_lead_back_to_what_was_stopped(client):
+    code = uuid.uuid4()
+    client.post(reverse("quizzes:practice-start"), {"code": code})
+    practice.stop_practice(attempt=Attempt.objects.get())
+    response = client.post(reverse("quizzes:practice-start"), {"code": code}, follow=True)
+    assert "Press the button once more" in response.content.decode()

@@ -302,3 +302,11 @@ def test_practice_is_left_out_of_a_regrade(drill):
     regraded(set_weights(ANSWERS))
     assert scores(drill) == [1000, 800, 200, 0]
     assert scores(session) == [533]
+
+
+def test_a_preview_counts_no_practice(drill):
+    session = work(people.student(), (False, True))
+    Attempt.objects.filter(pk=session.pk).update(kind=Attempt.Kind.PRACTICE)
+    preview = preview_regrade(course=people.course(), scheme=set_weights(ANSWERS))
+    assert preview.marks == 4
+    assert [row.marks for row in preview.students] == [4]

@@ -21,11 +21,13 @@ from .constants import (
     ANSWER_DRIFT,
     DAY_DRIFT,
     FACET_VARIANCE,
+    FARTHEST,
     OVERALL_DRIFT,
     OVERALL_VARIANCE,
     PACE_MEAN,
     PACE_VARIANCE,
     QUADRATURE,
+    WIDEST_VARIANCE,
 )
 
 Floats = NDArray[np.float64]
@@ -112,7 +114,10 @@ def updated(ability: Ability, facets: Sequence[str], *, right: bool, difficulty:
     covariance[taught] += covariance[1] / 100.0
     covariance[:, taught] += covariance[:, 1:2] / 100.0
     covariance[at, at] += np.where(at > 0, ANSWER_DRIFT, OVERALL_DRIFT)
-    return replace(ability, mean=mean, covariance=covariance, answers=answers)
+    # Answers that can no longer tell anything, all right or all wrong, must not carry the figures off.
+    narrowed = np.minimum(1.0, np.sqrt(WIDEST_VARIANCE / np.maximum(covariance.diagonal(), WIDEST_VARIANCE)))
+    covariance *= np.outer(narrowed, narrowed)
+    return replace(ability, mean=np.clip(mean, -FARTHEST, FARTHEST), covariance=covariance, answers=answers)
 
 
 def _moments(centre: float, variance: float, right: bool, difficulty: float, floor: float) -> tuple[float, float]:

@@ -16,6 +16,8 @@ PACE_VARIANCE: Final = 1.0
 ANSWER_DRIFT: Final = 0.0004
 OVERALL_DRIFT: Final = 0.0002
 # For each day without an answer: a month away widens the error, and does not say in which direction.
+FARTHEST: Final = 6.0  # logits: beyond, no item tells anything any more
+WIDEST_VARIANCE: Final = 4.0  # of a facet: less would be known of nobody
 DAY_DRIFT: Final = 0.0005
 QUADRATURE: Final = 21  # nodes: moments are then right to 1e-9 for spreads up to a logit
 
