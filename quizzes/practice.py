@@ -68,7 +68,11 @@ def next_question(*, attempt: Attempt, position: int, focus: str = "", shown_at:
         with transaction.atomic():
             return _add(attempt, chosen, latest + 1, focus, shown_at)
     except IntegrityError:
-        return _asked(attempt, latest + 1)  # another device was first
+        if attempt.questions.filter(position__gt=latest).exists():
+            return _asked(attempt, latest + 1)  # another device was first
+    # What was laid ready had been asked in this session already.
+    with transaction.atomic():
+        return _add(attempt, choose(attempt, focus), latest + 1, focus, shown_at)
 
 
 def _asked(attempt: Attempt, position: int) -> Question:
@@ -99,7 +103,7 @@ def _laid_ready(attempt: Attempt, focus: str) -> Chosen | None:
         or timezone.now() - datetime.fromisoformat(ahead["at"]) > FRESH_FOR
     ):
         return None
-    row = Item.objects.filter(pk=ahead["item"], review__in=MAY_BE_MET).exclude(questions__attempt=attempt).first()
+    row = Item.objects.filter(pk=ahead["item"], review__in=MAY_BE_MET).first()
     return Chosen(Candidate(row), ahead["why"]) if row else None
 
 

@@ -6,6 +6,7 @@ import uuid
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from lessons.engine import Constraints, NoValidItemError, responses
 from lessons.models import Item
@@ -360,3 +361,14 @@ def test_start_on_an_old_page_does_not_lead_back_to_what_was_stopped(client):
     practice.stop_practice(attempt=Attempt.objects.get())
     response = client.post(reverse("quizzes:practice-start"), {"code": code}, follow=True)
     assert "Press the button once more" in response.content.decode()
+
+
+def test_what_a_slower_device_laid_ready_too_late_is_chosen_anew(maker):
+    stock(maker, choosing.ENOUGH + 10)
+    session = begin()
+    answer(session)
+    asked = session.questions.get()
+    ahead = {"focus": "", "item": asked.item_id, "why": asked.why, "at": timezone.now().isoformat()}
+    Attempt.objects.filter(pk=session.pk).update(ahead=ahead)
+    session.refresh_from_db()
+    assert practice.next_question(attempt=session, position=2).item_id != asked.item_id
